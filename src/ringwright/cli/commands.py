@@ -1,0 +1,61 @@
+"""What each command does."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from pathlib import Path
+
+
+def reckon(asked: argparse.Namespace) -> int:
+    """``ringwright reckon NAME [FILE|-]``."""
+    from ringwright import reckon as operations
+    from ringwright.reckon import faces
+
+    if asked.list:
+        print("\n".join(operations.names()))
+        return 0
+    if asked.name is None:
+        print("Which operation? ringwright reckon --list names them.", file=sys.stderr)
+        return 2
+    if asked.schema and asked.name in operations.REGISTRY:
+        print(json.dumps(faces.schema(asked.name), indent=1))
+        return 0
+    if asked.name not in operations.REGISTRY:
+        raw = b""
+    elif asked.file == "-":
+        raw = sys.stdin.buffer.read()
+    else:
+        try:
+            raw = Path(asked.file).read_bytes()
+        except OSError as fault:
+            print(f"Cannot read {asked.file}: {fault.strerror}.", file=sys.stderr)
+            return 2
+    status, body = faces.answer(asked.name, raw)
+    print(json.dumps(body, indent=1, ensure_ascii=False))
+    return 0 if status == 200 else 2
+
+
+def verify(asked: argparse.Namespace) -> int:
+    """``ringwright verify``: exit status 0 only when every published value comes out as expected."""
+    from ringwright import tables
+    from ringwright.reckon import proofs
+
+    good = known = 0
+    bad = []
+    for proof in proofs.prove():
+        case = proof.case
+        good += proof.agrees
+        known += bool(case.wrong_in_print)
+        if not proof.as_expected:
+            bad.append(proof)
+        if asked.all or not proof.as_expected:
+            given = ", ".join(f"{k}={v}" for k, v in case.inputs.items())
+            verdict = (
+                "agrees" if proof.agrees else (f"known: {case.wrong_in_print}" if case.wrong_in_print else "DIFFERS")
+            )
+            title = tables.sources()[case.source].title
+            print(f"{case.check}({given}): print {case.printed}, here {proof.got}: {verdict} [{title}]")
+    print(f"{good} published values agree, {known} known to be wrong in print, {len(bad)} not as expected.")
+    return 0 if not bad else 2

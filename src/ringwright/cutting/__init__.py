@@ -1,0 +1,1 @@
+"""What a cutter takes away, and at what speed."""

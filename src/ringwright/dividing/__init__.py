@@ -1,0 +1,1 @@
+"""Dividing a circle with the devices on the shelf, in exact arithmetic."""

@@ -1,0 +1,1 @@
+"""Hours and price with their spread."""

@@ -1,0 +1,1 @@
+"""Cylindrical gears: systems, geometry, measures."""

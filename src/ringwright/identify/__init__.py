@@ -1,0 +1,1 @@
+"""From readings of a worn ring to ranked rings, and the reading to take next."""

@@ -1,0 +1,127 @@
+"""The shop's kit: machines, dividing devices, cutters as measured, instruments with uncertainty, rates."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import Field
+
+from ringwright.job.base import Kept
+
+AxisName = Literal["table", "saddle", "knee", "quill"]
+
+
+class Axis(Kept):
+    """One axis of a machine, and how it is read.
+
+    ``mm_per_turn`` and ``mm_per_division`` are of its handwheel; ``sense`` says what a clockwise turn does to the
+    work or tool, in words ("table goes right", "knee goes up"). ``inch`` when its dial is cut in inches.
+    """
+
+    name: AxisName
+    travel_mm: float = Field(gt=0, le=20_000)
+    readout: bool = False
+    readout_step_mm: float | None = Field(None, gt=0, le=1)
+    mm_per_turn: float = Field(gt=0, le=100)
+    mm_per_division: float = Field(gt=0, le=10)
+    inch: bool = False
+    clockwise: str = Field("", max_length=80)
+
+
+class Machine(Kept):
+    """A manual milling machine."""
+
+    name: str = Field(min_length=1, max_length=80)
+    kind: Literal["knee_mill", "bed_mill", "horizontal_mill"] = "knee_mill"
+    axes: tuple[Axis, ...] = Field(min_length=2, max_length=6)
+    throat_mm: float = Field(gt=0, le=5000, description="spindle axis to column, head upright")
+    spindle_nose_to_table_mm: float = Field(gt=0, le=5000, description="greatest, knee right down")
+    table_length_mm: float = Field(gt=0, le=10_000)
+    table_width_mm: float = Field(gt=0, le=5000)
+    table_load_kg: float = Field(gt=0, le=50_000)
+    head_nods_deg: float = Field(0, ge=0, le=180, description="about X, each way")
+    head_tilts_deg: float = Field(0, ge=0, le=180, description="about Y, each way")
+    speeds_rpm: tuple[float, ...] = Field(min_length=1, max_length=60)
+    feeds_mm_min: tuple[float, ...] = Field((), max_length=60, description="power feeds; empty: by hand only")
+    power_kw: float = Field(gt=0, le=200)
+
+
+class Dial(Kept):
+    """A graduated dial on the worm shaft."""
+
+    smallest_arcsec: float = Field(gt=0, le=36_000)
+    vernier_arcsec: float | None = Field(None, gt=0, le=36_000)
+
+
+class Device(Kept):
+    """A dividing head or rotary table; the first fields are DEVICE of the contract."""
+
+    name: str = Field(min_length=1, max_length=80)
+    ratio: int | str = Field(description="crank turns per spindle turn; whole or 'p/q'")
+    circles: tuple[tuple[int, ...], ...] = ()
+    change_gears: tuple[int, ...] = ()
+    direct_circles: tuple[int, ...] = ()
+    dial: Dial | None = None
+    backlash_arcsec: float | None = Field(None, ge=0, le=36_000)
+    centre_height_mm: float | None = Field(
+        None, gt=0, le=2000, description="spindle axis above the machine table when upright"
+    )
+    table_diameter_mm: float | None = Field(None, gt=0, le=5000)
+    height_flat_mm: float | None = Field(None, gt=0, le=2000)
+    load_flat_kg: float | None = Field(None, gt=0, le=50_000)
+    load_upright_kg: float | None = Field(None, gt=0, le=50_000)
+    mass_kg: float | None = Field(None, gt=0, le=5000)
+    stands_upright: bool = False
+    has_lock: bool = True
+
+    def as_asked(self) -> dict[str, object]:
+        """The part that the operation ``divide`` takes."""
+        return self.model_dump(
+            mode="json",
+            exclude_none=True,
+            include={"name", "ratio", "circles", "change_gears", "direct_circles", "dial", "backlash_arcsec"},
+        )
+
+
+class Cutter(Kept):
+    """A cutter as measured on the bench, not as engraved."""
+
+    name: str = Field(min_length=1, max_length=80)
+    kind: Literal["flat", "bull", "ball"] = "flat"
+    diameter_mm: float = Field(gt=0, le=500)
+    corner_radius_mm: float = Field(0, ge=0, le=250)
+    flutes: int = Field(4, ge=1, le=40)
+    material: Literal["hss", "hss_cobalt", "carbide"] = "carbide"
+    flute_length_mm: float = Field(gt=0, le=500)
+    stick_out_mm: float = Field(gt=0, le=1000)
+    price: float | None = Field(None, ge=0)
+
+
+class Instrument(Kept):
+    """A measuring instrument and what a reading with it is good for (one standard deviation)."""
+
+    name: str = Field(min_length=1, max_length=80)
+    reads: tuple[str, ...] = Field(min_length=1, max_length=20, description="names of readings of `identify`")
+    unit: Literal["mm", "in", "deg"] = "mm"
+    uncertainty: float = Field(gt=0, le=100, description="in its unit")
+    longest_mm: float | None = Field(None, gt=0)
+
+
+class Rates(Kept):
+    """What an hour and a purchase cost here."""
+
+    currency: str = Field("EUR", max_length=8)
+    hour: float = Field(60, ge=0, le=10_000)
+    contingency: float = Field(0.15, ge=0, le=1)
+    margin: float = Field(0.2, ge=0, lt=1)
+
+
+class Kit(Kept):
+    """Everything on the shelf."""
+
+    v: Literal[1] = 1
+    machines: tuple[Machine, ...] = ()
+    devices: tuple[Device, ...] = ()
+    cutters: tuple[Cutter, ...] = ()
+    instruments: tuple[Instrument, ...] = ()
+    rates: Rates = Rates()

@@ -1,0 +1,1 @@
+"""Papers: set-up sheet, division table, tooth sheet, hand-over report."""

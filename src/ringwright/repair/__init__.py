@@ -1,0 +1,1 @@
+"""The ways to save a ring, judged side by side."""

@@ -1,0 +1,1 @@
+"""Does it fit, will it stand."""

@@ -1,0 +1,1 @@
+"""Where jobs, round sheets and events are kept: SQLite by default, PostgreSQL by one setting."""

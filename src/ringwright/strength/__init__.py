@@ -1,0 +1,1 @@
+"""How much a tooth still carries, always as a range."""

@@ -1,0 +1,1 @@
+"""The app in the browser and the HTTP face of the operations."""
