@@ -1,1 +1,39 @@
-"""Where jobs, round sheets and events are kept: SQLite by default, PostgreSQL by one setting."""
+"""Where jobs, kit, round sheets and the log are kept: SQLite in the data folder, or PostgreSQL by its address.
+
+>>> import tempfile
+>>> with tempfile.TemporaryDirectory() as folder:
+...     store = open_store(folder)
+...     store.jobs()
+...     store.close()
+()
+"""
+
+from ringwright.store.opening import open_store
+from ringwright.store.refusals import (
+    ArchiveFault,
+    EventClash,
+    JobExists,
+    Missing,
+    SchemaTooNew,
+    SheetClash,
+    Stale,
+    StoreRefusal,
+    UnknownSheet,
+)
+from ringwright.store.store import Finding, JobLine, Store
+
+__all__ = [
+    "ArchiveFault",
+    "EventClash",
+    "Finding",
+    "JobExists",
+    "JobLine",
+    "Missing",
+    "SchemaTooNew",
+    "SheetClash",
+    "Stale",
+    "Store",
+    "StoreRefusal",
+    "UnknownSheet",
+    "open_store",
+]

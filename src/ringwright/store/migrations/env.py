@@ -1,0 +1,16 @@
+"""Alembic's entry: runs on the connection that the store hands over, inside its transaction."""
+
+from __future__ import annotations
+
+from alembic import context
+
+from ringwright.store.schema import metadata
+
+context.configure(
+    connection=context.config.attributes["connection"],
+    target_metadata=metadata,
+    render_as_batch=True,
+    transactional_ddl=True,
+)
+with context.begin_transaction():
+    context.run_migrations()
