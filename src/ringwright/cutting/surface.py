@@ -1,0 +1,230 @@
+"""The tooth surfaces that a cutter can meet, as patches over the unit square, in the frame of the worked space.
+
+Sound and uncut: involute flanks, root as the rack generates it (external rings), round tip lands, sharp ends. Teeth
+lie at (j + 1/2) pitches from the middle of the space, j = 0 the tooth at +t, j = -1 the one at -t.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from math import pi, tan
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ringwright.errors import Refusal, require
+from ringwright.gears.ring import RingGeometry, form_diameter, is_undercut, trochoid, undercut_psi
+
+Array = NDArray[np.float64]
+#: Rim below the roots taken as metal when first contact is looked for, in modules (our choice, noted to the user).
+RIM_MODULES = 2.0
+
+
+@dataclass(frozen=True)
+class ToothedRing:
+    """A sound ring of face width ``b`` [mm] placed in the frame."""
+
+    ring: RingGeometry
+    b: float
+    _root: tuple[Array, Array] = field(init=False, repr=False)
+
+    def __post_init__(self) -> None:
+        require("b", self.b, 0.01, 5000)
+        object.__setattr__(self, "_root", self._fillet())
+        half_tip = float(self.half_angle(np.array(self.r_a)))
+        if half_tip <= 0:
+            raise Refusal("tooth_pointed", "d_a", self.ring.d_a)
+        if not 0 < float(self.half_angle(np.array(self.r_f))) < pi / self.ring.z + 1e-9:
+            raise Refusal("no_space_at_root", "d_f", self.ring.d_f)
+
+    @property
+    def r(self) -> float:
+        """Reference radius [mm]."""
+        return self.ring.d / 2
+
+    @property
+    def r_a(self) -> float:
+        """Tip radius [mm]."""
+        return self.ring.d_a / 2
+
+    @property
+    def r_f(self) -> float:
+        """Root radius [mm]."""
+        return self.ring.d_f / 2
+
+    @property
+    def pitch(self) -> float:
+        """Angle from tooth to tooth [rad]."""
+        return 2 * pi / self.ring.z
+
+    @property
+    def r_form(self) -> float:
+        """Radius of the root end of the involute [mm]."""
+        if self.ring.kind == "internal":
+            return self.r_f
+        return float(min(max(form_diameter(self.ring) / 2, self.r_f), self.r_a))
+
+    @property
+    def twist(self) -> float:
+        """Turn of the teeth per mm of a [rad/mm]; a right-hand helix goes clockwise as it recedes, towards +t."""
+        return tan(self.ring.beta) / self.r
+
+    def _fillet(self) -> tuple[Array, Array]:
+        """Radii and half tooth angles of the generated root, radius rising; empty for internal rings."""
+        if self.ring.kind == "internal":
+            return np.empty(0), np.empty(0)
+        top = undercut_psi(self.ring) if is_undercut(self.ring) else pi / 2 - self.ring.alpha_t
+        radius, from_space = trochoid(self.ring, top * np.linspace(0, 1, 1500) ** 1.5)
+        return radius, pi / self.ring.z - from_space
+
+    def half_angle(self, rho: Array) -> Array:
+        """Half the tooth's angle at radius ``rho`` [mm] -> [rad], same shape."""
+        rho = np.asarray(rho, dtype=float)
+        s_y = self.ring.s_y(2 * np.maximum(rho, self.ring.d_b / 2))
+        half = s_y / (2 * np.maximum(rho, self.ring.d_b / 2))
+        radius, angle = self._root
+        if len(radius) and radius[-1] > radius[0]:
+            half = np.where(rho < radius[-1], np.interp(rho, radius, angle), half)
+        return np.asarray(half)
+
+    def point(self, rho: Array, theta: Array, a: Array) -> Array:
+        """Cylinder coordinates, theta taken at the entry face and carried along the helix -> (..., 3)."""
+        rho, theta, a = np.broadcast_arrays(rho, theta, a)
+        turned = theta + self.twist * a
+        return np.stack([rho * np.cos(turned), rho * np.sin(turned), a], axis=-1)
+
+    def middle(self, j: int) -> float:
+        """Angle of the middle of tooth j at the entry face [rad]."""
+        return (j + 0.5) * self.pitch
+
+    def flank(self, j: int, side: int, rho: Array, a: Array) -> Array:
+        """Points on a flank of tooth j; side +1 faces +t, -1 faces -t."""
+        return self.point(rho, self.middle(j) + side * self.half_angle(rho), a)
+
+
+@dataclass(frozen=True)
+class Patch:
+    """A piece of surface: ``at(v, w)`` maps the unit square (a line when ``line``) to points (..., 3)."""
+
+    surface: str
+    at: Callable[[Array, Array], Array]
+    line: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Lost:
+    """Corners lost by the touched edges, leg of the 45 degree bevel [mm]: flank, tip land and tip corner edges."""
+
+    flank_edge: float = 0.0
+    tip_edge: float = 0.0
+    tip_line: float = 0.0
+
+
+def patches(body: ToothedRing, teeth: Iterator[int] | range, lost: Lost | None = None) -> list[Patch]:
+    """All patches of the given teeth and of the space behind each (towards +t), edges first."""
+    lost = lost or Lost()
+    out: list[Patch] = []
+    for j in teeth:
+        out += _tooth(body, j, lost)
+    return sorted(out, key=lambda p: not p.line)
+
+
+def _tooth(body: ToothedRing, j: int, lost: Lost) -> list[Patch]:
+    r_a, r_f, b, mid = body.r_a, body.r_f, body.b, body.middle(j)
+    out_ = body.ring.s  # +1: the tip lies outside
+    half_tip = float(body.half_angle(np.array(r_a)))
+    out: list[Patch] = []
+
+    def top(a: Array) -> Array:
+        """Radius up to which the flank stands at depth a."""
+        gone = np.maximum(np.maximum(0.0, lost.tip_edge - a), lost.tip_line)
+        return np.asarray(r_a - out_ * gone)
+
+    def inset(a: Array) -> Array:
+        """How far the flank's edge has gone back into the tooth at depth a."""
+        return np.maximum(0.0, lost.flank_edge - a)
+
+    def flank(side: int) -> Callable[[Array, Array], Array]:
+        def at(v: Array, w: Array) -> Array:
+            a = lost.flank_edge + w * (b - lost.flank_edge)
+            return body.flank(j, side, r_f + v * (top(a) - r_f), a)
+
+        return at
+
+    def bevel(side: int) -> Callable[[Array, Array], Array]:
+        def at(v: Array, w: Array) -> Array:
+            a = w * lost.flank_edge
+            rho = r_f + v * (top(a) - r_f)
+            return _set_back(body, j, side, rho, a, inset(a))
+
+        return at
+
+    for side in (-1, 1):
+        face = bevel(side) if lost.flank_edge else flank(side)
+        out.append(Patch("flank_edge", _along(face, 0.0), line=True))
+        if lost.flank_edge:
+            out.append(Patch("bevel", face))
+            out.append(Patch("bevel", _along(face, 1.0), line=True))
+        out.append(Patch("flank", flank(side)))
+        out.append(Patch("tip_line", _down(flank(side)), line=True))
+
+    def land(v: Array, w: Array) -> Array:
+        a = lost.tip_edge + w * (b - lost.tip_edge)
+        half = half_tip - (inset(a) + lost.tip_line) / r_a
+        return body.point(np.array(r_a), mid + (2 * v - 1) * np.maximum(half, 0.0), a)
+
+    def tip_bevel(v: Array, w: Array) -> Array:
+        a = w * lost.tip_edge
+        rho = np.asarray(top(a))
+        return body.point(rho, mid + (2 * v - 1) * (body.half_angle(rho) - inset(a) / rho), a)
+
+    tip_end = tip_bevel if lost.tip_edge else land
+    out.append(Patch("tip_edge", _along(tip_end, 0.0), line=True))
+    out.append(Patch("tip_land", land))
+    if lost.tip_edge:
+        out += [Patch("bevel", tip_bevel), Patch("bevel", _along(tip_bevel, 1.0), line=True)]
+
+    def end_face(v: Array, w: Array) -> Array:
+        rho = r_f + v * (top(np.array(0.0)) - r_f)
+        one, two = (_set_back(body, j, side, rho, 0 * rho, lost.flank_edge + 0 * rho) for side in (-1, 1))
+        return np.asarray(one + (two - one) * w[..., None])
+
+    half_root = float(body.half_angle(np.array(r_f)))
+
+    def root(v: Array, w: Array) -> Array:
+        return body.point(np.array(r_f), mid + half_root + v * (body.pitch - 2 * half_root), w * b)
+
+    depth = min(RIM_MODULES * body.ring.m_n, 0.9 * r_f)
+
+    def rim(v: Array, w: Array) -> Array:
+        return body.point(r_f - out_ * depth * w, mid + v * body.pitch, 0 * v)
+
+    out.append(Patch("end_face", end_face))
+    out.append(Patch("root_edge", _along(root, 0.0), line=True))
+    out.append(Patch("root", root))
+    out.append(Patch("rim_face", rim))
+    return out
+
+
+def _along(at: Callable[[Array, Array], Array], w: float) -> Callable[[Array, Array], Array]:
+    """The line of a patch where the second parameter is ``w``."""
+    return lambda v, _w: at(v, 0 * v + w)
+
+
+def _down(at: Callable[[Array, Array], Array]) -> Callable[[Array, Array], Array]:
+    """The line of a patch where the first parameter is 1."""
+    return lambda v, _w: at(0 * v + 1, v)
+
+
+def _set_back(body: ToothedRing, j: int, side: int, rho: Array, a: Array, by: Array) -> Array:
+    """Flank points moved square to the outline into the tooth by ``by`` [mm], in the transverse plane."""
+    step = 1e-4 * body.ring.m_n
+    here = body.flank(j, side, rho, a)
+    if not np.any(by):
+        return here
+    along = body.flank(j, side, rho + step, a) - body.flank(j, side, rho - step, a)
+    along /= np.linalg.norm(along, axis=-1, keepdims=True)
+    # the outline turned a quarter towards the tooth: for the flank facing +t that is against +t
+    into = np.stack([along[..., 1], -along[..., 0], 0 * along[..., 0]], axis=-1) * side
+    return np.asarray(here + into * np.asarray(by)[..., None])
