@@ -57,7 +57,10 @@ def by_dial(N: int, K: Fraction, dial: Fraction) -> tuple[Place, ...]:
 
 @dataclass(frozen=True, slots=True)
 class Seen:
-    """What can be seen at the head; ``spindle`` and ``part`` in turns, with what their readings are good for."""
+    """What can be seen at the head.
+
+    ``spindle`` [spindle turn] and the dial's ``part`` [crank turn], what both readings are good for [spindle turn].
+    """
 
     hole: int | None = None
     spindle: Fraction | None = None

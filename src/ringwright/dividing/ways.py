@@ -70,6 +70,8 @@ def plain(at: int, device: Device, N: int, teeth: int) -> Iterator[Way]:
         if move.x == 0:
             continue
         errors = of_equal_moves(N, move.x / device.K)
+        if 2 * N * abs(errors.closing) >= 1:
+            continue  # N moves would not close within half a space: that is a setting for another count
         if circles:
             assert_closes(device.K, N, move.x, Fraction(0))
         way = Way("plain", at, move, move.x / device.K, errors, teeth, _effort(device.K, teeth, PIN))
@@ -96,7 +98,8 @@ def compound(at: int, device: Device, N: int, teeth: int) -> Iterator[Way]:
 
 
 def _least_turning(way: Way) -> tuple[bool, int, int, int]:
-    assert way.move.second and way.move.circle
+    assert way.move.second
+    assert way.move.circle
     return way.move.second[1] < 0, way.move.turns, abs(way.move.second[1]) + way.move.holes, -way.move.circle
 
 
@@ -146,7 +149,7 @@ def step_over(at: int, device: Device, N: int, teeth: int) -> Iterator[Way]:
     x = crank_turns(device.K, N)
     if any(fits(x, c) for c in device.circles):
         return
-    limit = min((w.errors.neighbour for w in plain(at, device, N, teeth) if w.errors), default=None)
+    limit = min((w.errors.neighbour for w in plain(at, device, N, teeth) if w.errors), default=Fraction(1, 2 * N))
     best: Way | None = None
     for p in range(2, min(N // 2, FURTHEST_STEP) + 1):
         if gcd(p, N) > 1:
@@ -154,7 +157,7 @@ def step_over(at: int, device: Device, N: int, teeth: int) -> Iterator[Way]:
         for C in device.circles:
             move = on_circle(p * x, C)
             errors = of_equal_moves(N, move.x / device.K, p)
-            if limit is not None and errors.neighbour < limit and move.x:
+            if errors.neighbour < limit and move.x:
                 limit = errors.neighbour
                 seconds = _effort(device.K, N, PIN, 0, p)
                 best = Way("step_over", at, move, move.x / device.K, errors, N, seconds, p)
