@@ -50,7 +50,7 @@ def test_a_tooth_stands_once_and_on_the_ring():
     with pytest.raises(ValidationError, match="tooth_twice"):
         sheet_of((1, 2, 1))
     with pytest.raises(ValidationError, match="tooth_not_on_ring"):
-        sheet_of((1, 145))
+        sheet_of((1, 2), teeth_on_ring=1)
 
 
 def test_a_tooth_that_the_round_leaves_out_has_no_row():

@@ -1,15 +1,18 @@
 """What happened at the machine: append-only events, one per touch.
 
 A station makes the event and its id; the store gives ``seq`` when it arrives, counting from 1 within one round, and
-that is the only order. ``at`` is shown and never sorted by. Events are never rewritten: readers bring old ones up to date.
+that is the only order. ``at`` is shown and never sorted by. Events are never rewritten: readers bring old ones up to
+date.
 """
 
 from __future__ import annotations
 
+import json
+import math
 from collections.abc import Mapping
 from typing import Any, Literal, get_args
 
-from pydantic import Field
+from pydantic import Field, field_validator
 
 from ringwright.job.base import Kept
 
@@ -33,7 +36,7 @@ EventKind = Literal[
 ]
 KINDS: tuple[str, ...] = get_args(EventKind)
 EVENT_VERSION = 1
-#: An event's ``data`` holds small plain values only.
+#: How large an event's ``data`` may be, as JSON.
 MAX_DATA_BYTES = 4000
 
 
@@ -66,6 +69,25 @@ class Event(Kept):
     kind: EventKind
     tooth: int | None = Field(None, ge=1, le=1000)
     data: dict[str, Any] = Field(default_factory=dict, max_length=40)
+
+    @field_validator("data")
+    @classmethod
+    def _plain(cls, data: dict[str, Any]) -> dict[str, Any]:
+        """Texts, whole and finite numbers, true and false, nulls, and lists of these; small. So no fold ever trips."""
+        for value in data.values():
+            for one in value if isinstance(value, list | tuple) else (value,):
+                if not (one is None or isinstance(one, str | bool) or _fits(one)):
+                    raise ValueError("data_not_plain")
+        if len(json.dumps(data)) > MAX_DATA_BYTES:
+            raise ValueError("data_too_large")
+        return data
+
+
+def _fits(number: object) -> bool:
+    """A number that every reader of JSON holds exactly or as a finite float."""
+    if isinstance(number, int):
+        return abs(number) <= 2**53
+    return isinstance(number, float) and math.isfinite(number)
 
 
 class Logged(Kept):

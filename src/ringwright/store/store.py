@@ -16,10 +16,10 @@ from typing import Any
 from sqlalchemy import Connection, Engine, func, insert, select, text, update
 
 from ringwright.job.document import JobDocument
-from ringwright.job.events import MAX_DATA_BYTES, Event, Logged, Receipt, read_event
+from ringwright.job.events import Event, Logged, Receipt, read_event
 from ringwright.job.kit import Kit
 from ringwright.job.sheet import RoundSheet, canonical
-from ringwright.store.refusals import EventClash, JobExists, Missing, SheetClash, Stale, StoreRefusal, UnknownSheet
+from ringwright.store.refusals import EventClash, JobExists, Missing, SheetClash, Stale, UnknownSheet
 from ringwright.store.schema import events, jobs, kit, sheets
 
 #: One lock for everything that gives numbers (PostgreSQL; SQLite has one writer anyway).
@@ -208,8 +208,6 @@ class Store:
             An event names a sheet that is not here, or that is of another job or round.
         EventClash
             An event of that id is here with other contents.
-        StoreRefusal
-            An event's ``data`` is larger than `ringwright.job.events.MAX_DATA_BYTES`.
         """
         with self._writing() as connection:
             return tuple(_append_one(connection, event) for event in arrived)
@@ -242,8 +240,6 @@ def _append_one(connection: Connection, event: Event) -> Receipt:
         if kept.event != body:
             raise EventClash(f"event {event.event_id}")
         return Receipt(event_id=event.event_id, seq=kept.seq, again=True)
-    if len(canonical(event.data).encode()) > MAX_DATA_BYTES:
-        raise StoreRefusal(f"the data of event {event.event_id} are larger than {MAX_DATA_BYTES} bytes")
     of = connection.execute(
         select(sheets.c.job_id, sheets.c.round_id).where(sheets.c.digest == event.sheet_digest)
     ).first()
