@@ -1,0 +1,336 @@
+"""How well each hypothesis explains the readings, with everything unknown inside it integrated out.
+
+Inside a hypothesis a reading is its standard value plus a linear response to a few unknowns: profile shift, thinning of
+the flanks (a common part, and one that grows with the height of contact), topping of the tip, and for rings of no
+system the module itself. Shift is a spike at nought plus a comb of narrow normal parts, each linearised about its own
+middle; thinning and topping are half-normal, each of two scales. With Gaussian unknowns the integral is closed; the two
+one-sided ones leave the chance that both lie above nought, a bivariate normal. One bad reading is a further mixture:
+none, or any one of them, out by a slip or grossly.
+
+So the evidence is one array over hypotheses x shift nodes x scales x which reading is bad.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import log, pi
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ringwright.identify.hypotheses import Hypotheses, Prior, constants, hypotheses, off_standard
+from ringwright.identify.normal import both_positive
+from ringwright.identify.predict import Rings, contact_height, predict
+from ringwright.identify.readings import FLANK, TIP, Reading
+from ringwright.tables import load
+
+Array = NDArray[np.float64]
+
+#: The middles of the comb of shifts and the width of its parts [modules].
+SHIFTS = np.array([0.0, -0.6, -0.3, 0.0, 0.3, 0.6, 0.9])
+SHIFT_WIDTH = 0.16
+_TIGHT = 1e-6  # stands for "exactly nought", in the unit of its column
+_CUT = 7.0  # hypotheses are left out that no unknown brings within so many sigmas of all readings but one
+_MOST = 400_000  # elements in hand at once
+COLUMNS = ("x", "ln_m", "beta", "slope", "w", "t")
+
+
+@dataclass(frozen=True)
+class Scene:
+    """What all hypotheses share: readings, sense of the ring, tooth counts with their chances, prior."""
+
+    readings: tuple[Reading, ...]
+    s: int
+    z: int
+    z_sure: bool
+    prior: Prior
+
+    @property
+    def value(self) -> Array:
+        """Readings as read [mm, rad]."""
+        return np.array([r.value for r in self.readings])
+
+    @property
+    def u(self) -> Array:
+        """Standard uncertainties [mm, rad]."""
+        return np.array([r.u for r in self.readings])
+
+    @property
+    def counts(self) -> list[tuple[int, float]]:
+        """Tooth counts in question and their chances."""
+        if self.z_sure:
+            return [(self.z, 1.0)]
+        one, two = constants()["count_off_by_one"], constants()["count_off_by_two"]
+        off = {-2: two, -1: one, 0: 1 - 2 * (one + two), 1: one, 2: two}
+        return [(self.z + n, p) for n, p in off.items() if self.z + n >= 5]
+
+    @property
+    def helix(self) -> Reading | None:
+        """The most exact reading of the helix, if there is one."""
+        return min((r for r in self.readings if r.is_angle), key=lambda r: r.u, default=None)
+
+
+@dataclass(frozen=True)
+class Field:
+    """Rows in the race: hypotheses x tooth counts x straight or helical, and the comb of rings of no system.
+
+    ``row`` is the index into `Hypotheses`, -1 for a ring of no system. All arrays have shape (R,).
+    """
+
+    row: NDArray[np.int64]
+    z: Array
+    m: Array
+    alpha: Array
+    ha: Array
+    hf: Array
+    beta: Array
+    free: NDArray[np.bool_]
+    log_p: Array
+
+    def take(self, at: NDArray[np.int64] | NDArray[np.bool_]) -> Field:
+        """Some of the rows."""
+        return Field(**{name: array[at] for name, array in self.__dict__.items()})
+
+    def rings(self, s: int, x: Array | float = 0.0) -> Rings:
+        """As rings that broadcast against a last axis of shifts."""
+        column = {n: getattr(self, n)[:, None] for n in ("z", "m", "alpha", "ha", "hf", "beta")}
+        return Rings(s=s, x=x, **column)
+
+
+def field_of(scene: Scene) -> tuple[Hypotheses, Field]:
+    """All rows for these readings, with their prior weights."""
+    rows, p_none = hypotheses(scene.prior), scene.prior.p_none
+    off_m, off_alpha, _, off_log_p = off_standard()
+    m, alpha = np.concatenate([rows.m, off_m]), np.concatenate([rows.alpha, off_alpha])
+    ha, hf = np.concatenate([rows.ha, np.ones(off_m.size)]), np.concatenate([rows.hf, np.full(off_m.size, 1.25)])
+    with np.errstate(divide="ignore"):
+        log_p = np.concatenate([rows.log_p + np.log1p(-p_none), off_log_p + np.log(p_none)])
+    row = np.concatenate([np.arange(rows.m.size), np.full(off_m.size, -1)])
+    helices = _helices(scene)
+    variants = [(z, beta, free, log(p) + q) for z, p in scene.counts for beta, free, q in helices]
+    n, size = len(variants), m.size
+
+    def each(values: list[float]) -> Array:
+        return np.repeat(np.array(values, dtype=float), size)
+
+    whole = Field(
+        row=np.tile(row, n),
+        z=each([v[0] for v in variants]),
+        m=np.tile(m, n),
+        alpha=np.tile(alpha, n),
+        ha=np.tile(ha, n),
+        hf=np.tile(hf, n),
+        beta=each([v[1] for v in variants]),
+        free=each([float(v[2]) for v in variants]) > 0,
+        log_p=np.tile(log_p, n) + each([v[3] for v in variants]),
+    )
+    return rows, whole.take(np.isfinite(whole.log_p))
+
+
+def _helices(scene: Scene) -> list[tuple[float, bool, float]]:
+    """(helix angle, whether it is free about that, log of the weight): straight, and the helix as read."""
+    read = scene.helix
+    if read is None:
+        return [(0.0, False, 0.0)]
+    p = constants()["helical"]
+    # free means a normal part ten times as wide as the reading; its weight makes it a flat chance over 45 degrees
+    flat = log(np.sqrt(2 * pi) * 10 * read.u / (pi / 4))
+    return [(0.0, False, log(1 - p)), (abs(read.value), True, log(p) + flat)]
+
+
+def near_enough(scene: Scene, field: Field) -> Field:
+    """Leave out rows that cannot come near the readings whatever the unknowns do; one reading may be bad."""
+    rings, c = field.rings(scene.s), constants()
+    m = field.m
+    far = []
+    for reading, made in zip(scene.readings, as_made(scene), strict=True):
+        gain = {"span": 2 * np.sin(field.alpha), "whole_depth": 0.0, "pitch": 0.0, "helix_angle": 0.0}
+        x = np.asarray(gain.get(reading.what, 2.0)) * 0.45 * m
+        wear = (reading.what in FLANK) * (c["thin_worn"] if reading.worn else c["thin_as_made"]) * 2 * m
+        tip = (reading.what in TIP) * (c["topped_worn"] if reading.worn else c["topped_as_made"]) * 2 * m
+        free_m = np.where(field.row < 0, 0.035 * reading.value, 0.0)
+        swing = np.where(field.free, 0.2 * reading.value if reading.is_angle else 0.02 * reading.value, 0.0)
+        spread = np.sqrt(reading.u**2 + (made * m) ** 2 + x**2 + wear**2 + tip**2 + free_m**2 + swing**2)
+        far.append(np.abs(predict(reading, rings)[:, 0] - reading.value) / spread)
+    sigmas = np.sort(np.array(far), axis=0)
+    worst = sigmas[-2] if len(far) > 1 else sigmas[-1]
+    return field.take(worst < _CUT)
+
+
+def as_made(scene: Scene) -> Array:
+    """Spread of each reading as made, in modules: blanks, depth of cut, centres."""
+    by_what = {row["what"]: float(row["as_made_module"]) for row in load("reading_uncertainty")}
+    some_worn = any(r.worn for r in scene.readings if r.what in FLANK)
+    extra = [c_thin if some_worn and r.what in FLANK and not r.worn else 0.0 for r in scene.readings]
+    return np.array([np.hypot(by_what[r.what], e) for r, e in zip(scene.readings, extra, strict=True)])
+
+
+c_thin = 0.01  # an unworn flank beside worn ones still has the thinning it was made with [modules]
+
+
+@dataclass(frozen=True)
+class Mixture:
+    """The parts inside a hypothesis; arrays of shape (C,): shift node, scales of thinning and topping, log weight."""
+
+    node: NDArray[np.int64]
+    thin: Array
+    top: Array
+    log_p: Array
+
+
+def mixture(scene: Scene) -> Mixture:
+    """Shift nodes x scales of thinning x scales of topping, as far as some reading feels them."""
+    c = constants()
+    comb = np.exp(-0.5 * ((SHIFTS[1:] - c["shift_middle"]) / c["shift_spread"]) ** 2)
+    zero = scene.prior.p_shift_zero
+    shift = np.concatenate([[zero], (1 - zero) * comb / comb.sum()])
+    flanks = [r for r in scene.readings if r.what in FLANK]
+    tips = [r for r in scene.readings if r.what in TIP]
+    if any(r.worn for r in flanks):
+        thin = {c["thin_as_made"]: 1 - c["thin_worn_weight"], c["thin_worn"]: c["thin_worn_weight"]}
+    else:
+        thin = {_TIGHT: 0.5, c["thin_as_made"]: 0.5} if flanks else {_TIGHT: 1.0}
+    if any(r.worn for r in tips):
+        top = {c["topped_little"]: 1 - c["topped_worn_weight"], c["topped_worn"]: c["topped_worn_weight"]}
+    elif tips:
+        top = {_TIGHT: 1 - c["topped_as_made_weight"], c["topped_as_made"]: c["topped_as_made_weight"]}
+    else:
+        top = {_TIGHT: 1.0}
+    parts = [
+        (n, a, b, log(p * pa * pb))
+        for n, p in enumerate(shift)
+        if p > 0
+        for a, pa in thin.items()
+        for b, pb in top.items()
+    ]
+    node, a, b, log_p = zip(*parts, strict=True)
+    return Mixture(np.array(node), np.array(a), np.array(b), np.array(log_p))
+
+
+def responses(scene: Scene, field: Field, readings: tuple[Reading, ...]) -> tuple[Array, Array]:
+    """Predictions (R, n, nodes) and their slopes (R, n, nodes, columns), by differences about each shift node."""
+    base = field.rings(scene.s, SHIFTS)
+    f = np.stack([predict(r, base) for r in readings], axis=1)
+    slopes = np.zeros((*f.shape, len(COLUMNS)))
+    m = base.m
+    step = 1e-3
+
+    def differ(**change: Array | float) -> Array:
+        moved = Rings(**{**base.__dict__, **change})
+        return np.stack([predict(r, moved) for r in readings], axis=1) - f
+
+    some_worn = any(r.worn for r in scene.readings if r.what in FLANK)
+    slopes[..., 0] = differ(x=SHIFTS + step) / step
+    if (field.row < 0).any():
+        slopes[..., 1] = differ(m=m * (1 + step)) / step * (field.row < 0)[:, None, None]
+    if field.free.any():
+        slopes[..., 2] = differ(beta=base.beta + step) / step * field.free[:, None, None]
+    worn_flank = np.array([r.what in FLANK and (r.worn or not some_worn) for r in readings])
+    worn_tip = np.array([r.what in TIP for r in readings])
+    if worn_flank.any():
+        slopes[..., 4] = differ(w=step * m) / (step * m)[:, None] * worn_flank[:, None]
+        if some_worn:
+            height = np.stack([np.broadcast_to(contact_height(r, base), f[:, 0].shape) for r in readings], axis=1)
+            slopes[..., 3] = slopes[..., 4] * height
+    if worn_tip.any():
+        slopes[..., 5] = differ(t=step * m) / (step * m)[:, None] * worn_tip[:, None]
+    return f, slopes
+
+
+@dataclass(frozen=True)
+class Evidence:
+    """Log evidence (R, C, P) without prior weights of rows; parts and patterns weighted in. Row arrays beside it."""
+
+    field: Field
+    parts: Mixture
+    log_e: Array
+    f: Array
+    slopes: Array
+
+
+def evidence(scene: Scene, field: Field) -> Evidence:
+    """Evidence of every row, part and pattern of a bad reading, in one evaluation over arrays."""
+    parts, n = mixture(scene), len(scene.readings)
+    f, slopes = responses(scene, field, scene.readings)
+    per_row = parts.node.size * (2 * n + 1 if n > 1 else 1)
+    rows = max(1, _MOST // per_row)
+    pieces = [
+        _log_evidence(
+            scene, field.take(np.arange(i, min(i + rows, field.m.size))), parts, f[i : i + rows], slopes[i : i + rows]
+        )
+        for i in range(0, field.m.size, rows)
+    ]
+    return Evidence(field, parts, np.concatenate(pieces), f, slopes)
+
+
+def noise(scene: Scene, m: Array) -> tuple[Array, Array]:
+    """Variances (R, P, n) of the readings for each pattern of a bad one, and the patterns' log weights (P,)."""
+    c, n = constants(), len(scene.readings)
+    good = scene.u**2 + (as_made(scene) * m[:, None]) ** 2
+    if n == 1:
+        return good[:, None, :], np.zeros(1)
+    least = np.array([0.0 if r.is_angle else c["bad_reading_least"] for r in scene.readings])
+    slip = np.maximum(c["bad_reading_times"] * scene.u, least)
+    gross = np.maximum(slip, c["bad_reading_gross"] * np.abs(scene.value))
+    wider = np.vstack([np.zeros(n), np.diag(slip**2), np.diag(gross**2)])
+    e = c["bad_reading"]
+    weights = np.array([(1 - e) ** n, *[e / 2 * (1 - e) ** (n - 1)] * (2 * n)])
+    return good[:, None, :] + wider, np.log(weights / weights.sum())
+
+
+def scales(scene: Scene, parts: Mixture, m: Array) -> Array:
+    """Standard deviation of each unknown before the readings, (R, C, columns)."""
+    sd = np.full((m.size, parts.node.size, len(COLUMNS)), _TIGHT)
+    read = scene.helix
+    sd[..., 0] = np.where(parts.node == 0, _TIGHT, SHIFT_WIDTH)
+    sd[..., 1] = off_standard()[2]
+    sd[..., 2] = 10 * read.u if read else _TIGHT
+    thin, top = parts.thin * m[:, None], parts.top * m[:, None]
+    sd[..., 3] = np.maximum(constants()["thin_slope"] * thin, _TIGHT)
+    sd[..., 4], sd[..., 5] = thin, top
+    return sd
+
+
+def _log_evidence(scene: Scene, field: Field, parts: Mixture, f: Array, slopes: Array) -> Array:
+    v, log_pattern = noise(scene, field.m)
+    used = [j for j in range(len(COLUMNS)) if j > 3 or np.any(slopes[..., j])]
+    sd = scales(scene, parts, field.m)[..., used]
+    residual = (scene.value[:, None] - f).transpose(0, 2, 1)  # (R, nodes, n)
+    A = slopes[..., used].transpose(0, 2, 1, 3)  # (R, nodes, n, p)
+    weight = 1 / v
+    G = np.einsum("rkni,rknj,rpn->rkpij", A, A, weight, optimize=True)[:, parts.node]
+    b = np.einsum("rkni,rkn,rpn->rkpi", A, residual, weight, optimize=True)[:, parts.node]
+    chi2 = np.einsum("rkn,rpn->rkp", residual**2, weight)[:, parts.node]
+    log_v = -0.5 * (np.log(v).sum(axis=-1) + scene.u.size * log(2 * pi))
+    mu, L = _solve(G, b, sd)
+    log_det = np.log(sd).sum(axis=-1)[:, :, None] + np.log(np.stack([L[i][i] for i in range(len(used))])).sum(axis=0)
+    gain = sum(y * y for y in mu)
+    log_e = log_v[:, None, :] - 0.5 * (chi2 - gain) - log_det + np.log(4 * _both(mu, L))
+    return np.asarray(log_e + parts.log_p[:, None] + log_pattern)
+
+
+def _solve(G: Array, b: Array, sd: Array) -> tuple[list[Array], list[list[Array]]]:
+    """Cholesky factor of the unknowns' precision and the forward solution, for all elements at once."""
+    p = b.shape[-1]
+    L: list[list[Array]] = [[np.empty(0)] * p for _ in range(p)]
+    y: list[Array] = []
+    for i in range(p):
+        for j in range(i + 1):
+            total = G[..., i, j] + (1 / sd[:, :, None, i] ** 2 if i == j else 0.0)
+            for k in range(j):
+                total = total - L[i][k] * L[j][k]
+            L[i][j] = np.sqrt(total) if i == j else total / L[j][j]
+        total = b[..., i]
+        for k in range(i):
+            total = total - L[i][k] * y[k]
+        y.append(total / L[i][i])
+    return y, L
+
+
+def _both(y: list[Array], L: list[list[Array]]) -> Array:
+    """Chance after the readings that thinning and topping, the last two unknowns, are both above nought."""
+    a, c, d = L[-2][-2], L[-1][-2], L[-1][-1]
+    t_mean = y[-1] / d
+    w_mean = (y[-2] - c * t_mean) / a
+    w_sd, t_sd = np.hypot(1 / a, c / (a * d)), 1 / d
+    return both_positive(w_mean / w_sd, t_mean / t_sd, -c / (a * d * w_sd))
