@@ -91,7 +91,7 @@ def _contacts(body: ToothedRing, mill: EndMill, pose: Pose, lost: Lost) -> list[
     best = min((r[0] for r in rough), default=np.inf)
     if not np.isfinite(best):
         return [Contact(-np.inf, pose.tip, "")] if best < 0 else []
-    margin = NEARLY + mill.R
+    margin = NEARLY + mill.R / 4
     refined = [_refine(p, r, mill, pose) for p, r in zip(surfaces, rough) if r[0] <= best + margin]
     kept: list[Contact] = []
     # edges come first in the list and so win over the faces that end in them
@@ -150,6 +150,6 @@ def _refine(patch: Patch, rough: tuple[float, float, float, float], mill: EndMil
         if s[at] < best:
             best, v0, w0, point = float(s[at]), float(grid[0][at]), float(grid[1][at]), points[at]
         reach *= _WINDOW * 2 / (len(side) - 1) * 1.4
-        if reach < 1e-11:
+        if reach < 1e-10:
             break
     return Contact(best, point, patch.surface)
