@@ -12,8 +12,8 @@ from ringwright import tables
 class BasicRack:
     """Proportions of one system.
 
-    ``alpha_n`` [rad]; ``h_a``, ``h_f``, ``rho_f`` in modules [-], rho_f None where it is not known; ``seen`` is how often
-    it walks into a repair shop: everyday, regular, occasional, rare.
+    ``alpha_n`` [rad]; ``h_a``, ``h_f``, ``rho_f`` in modules [-], rho_f None where it is not known; ``seen`` is how
+    often it walks into a repair shop: everyday, regular, occasional, rare.
     """
 
     key: str
