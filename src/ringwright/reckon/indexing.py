@@ -293,9 +293,8 @@ def _set_once(way: Found, device: Device, N: int) -> Iterator[str]:
     if way.method == "plate_to_make":
         yield _("Drill a plate with {n} holes, each from its own angle, never from the hole before.", n=move.circle)
     if way.method == "from_teeth":
-        yield _(
-            "Worm out of mesh, ring free to turn. Detent into a sound space, bearing on both flanks; on worn metal measure what each flank has lost."
-        )
+        yield _("Worm out of mesh, ring free to turn. Detent into a sound space, bearing on both flanks.")
+        yield _("On worn metal measure what each flank has lost, and correct.")
     elif way.method == "direct":
         yield _("Worm out of mesh, nose plate on.")
     elif train is not None:

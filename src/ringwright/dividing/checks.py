@@ -1,0 +1,114 @@
+"""Published rows reckoned again by the functions that the product uses; texts in, a text or a number out."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from fractions import Fraction
+from math import floor
+
+from ringwright.dividing import accuracy, devices, settings
+
+Given = Mapping[str, str]
+
+
+def _whole(given: Given, name: str, missing: int = 0) -> int:
+    return int(given[name] or missing)
+
+
+def _setting(move: settings.Move) -> str:
+    return f"{move.turns}+{move.holes}/{move.circle}" if move.circle else str(move.turns)
+
+
+def _move(x: Fraction, circle: str) -> str:
+    if not circle:
+        return str(x)
+    C = int(circle)
+    return _setting(settings.on_circle(x, C)) if settings.fits(x, C) else "not possible"
+
+
+def plain(given: Given) -> str:
+    """Turns and spaces of plain indexing, or "not possible" on this circle."""
+    return _move(settings.crank_turns(Fraction(given["K"]), int(given["N"])), given["circle"])
+
+
+def angular(given: Given) -> str:
+    """Turns and spaces for an angle."""
+    return _move(settings.for_angle(Fraction(given["K"]), Fraction(given["angle_arcmin"])), given["circle"])
+
+
+def crank_turns(given: Given) -> float:
+    """Crank turns for one division, as a decimal."""
+    return float(settings.crank_turns(Fraction(given["K"]), int(given["N"])))
+
+
+def _worm(given: Given) -> Fraction:
+    second = None
+    if given.get("second_circle"):
+        second = (int(given["second_circle"]), _whole(given, "second_holes"))
+    return settings.Move(_whole(given, "turns"), int(given["holes"]), int(given["circle"]), second).worm
+
+
+def divides(given: Given) -> str:
+    """What a setting divides, with both moves where there are two."""
+    return str(settings.divides(Fraction(given["K"]), _worm(given)))
+
+
+def compound_turns(given: Given) -> float:
+    """Two fractions of a turn together, as a decimal."""
+    return float(_worm({**given, "turns": "0"}))
+
+
+def differential(given: Given) -> str:
+    """What a setting divides with its train hung, the sense of the plate from the idlers."""
+    studs = [int(given[n]) if given[n] else None for n in ("stud_to_spindle", "stud_to_worm")]
+    sense = devices.sense_of(int(given["idlers"]), studs[0] is not None)
+    train = devices.Train(int(given["spindle"]), int(given["worm"]), sense, *studs)
+    if train.idlers != int(given["idlers"]):
+        raise ValueError("not the idlers of the usual head")
+    return str(settings.divides(Fraction(given["K"]), _worm({**given, "turns": "0"}), train.R))
+
+
+def plate_turns(given: Given) -> str:
+    """Turns the plate must make per turn of the spindle."""
+    return str(settings.plate_turns(Fraction(given["K"]), int(given["N"]), _worm({**given, "turns": "0"})))
+
+
+def coverage(given: Given) -> str:
+    """Counts up to ``last`` in steps of ``step`` that none of the circles divides; "none" when all can be had."""
+    K, step = Fraction(given["K"]), int(given["step"])
+    circles = [int(c) for c in given["circles"].split()]
+    counts = range(max(2, step), int(given["last"]) + 1, step)
+    missing = [N for N in counts if not any(settings.fits(settings.crank_turns(K, N), c) for c in circles)]
+    return " ".join(map(str, missing)) or "none"
+
+
+def arc_um(given: Given) -> float:
+    """Arc of an angle at a radius."""
+    return accuracy.arc_um(Fraction(given["theta_arcsec"]) / devices.ARCSEC, float(given["r_mm"]))
+
+
+def half_hole(given: Given) -> float:
+    """Half a space at the spindle, in seconds of arc."""
+    return accuracy.arcsec(accuracy.half_hole(Fraction(given["K"]), int(given["circle"])))
+
+
+def closing(given: Given) -> float:
+    """Closing error of equal moves, in seconds of arc."""
+    step = _worm(given) / Fraction(given["K"])
+    return accuracy.arcsec(accuracy.of_equal_moves(int(given["N"]), step, int(given["spaces"])).closing)
+
+
+def dial(given: Given) -> str:
+    """Turns, minutes and seconds on a handwheel for an angle."""
+    K, step = Fraction(given["K"]), Fraction(given["vernier_arcsec"]) / devices.ARCSEC
+    angle = Fraction(int(given["deg"])) + Fraction(int(given["min"]), 60) + Fraction(int(given["sec"]), 3600)
+    total = accuracy.on_dial(angle / 360, K, step) * K
+    turns = floor(total)
+    minutes, rest = divmod((total - turns) / K * 21600, 1)
+    return f"{turns} turns {minutes} min {rest * 60} s"
+
+
+def arms(given: Given) -> str:
+    """Holes between the sector arms, the pin's own counted."""
+    between = devices.arms(int(given["spaces"]))
+    return str(between[1]) if between else "none"
