@@ -36,7 +36,7 @@ class Spread:
         """
         if self.mean <= 0:
             return 0.0
-        s2 = log(1 + self.variance / self.mean**2)
+        s2 = log(1 + (sqrt(self.variance) / self.mean) ** 2)
         return self.mean * exp(_Z(p) * sqrt(s2) - s2 / 2)
 
 
