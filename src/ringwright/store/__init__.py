@@ -8,9 +8,11 @@
 ()
 """
 
+from ringwright.job.archive import ArchiveFault
+from ringwright.store.health import Finding
 from ringwright.store.opening import open_store
 from ringwright.store.refusals import (
-    ArchiveFault,
+    BackupFault,
     EventClash,
     JobExists,
     Missing,
@@ -20,10 +22,11 @@ from ringwright.store.refusals import (
     StoreRefusal,
     UnknownSheet,
 )
-from ringwright.store.store import Finding, JobLine, Store
+from ringwright.store.store import JobLine, Store
 
 __all__ = [
     "ArchiveFault",
+    "BackupFault",
     "EventClash",
     "Finding",
     "JobExists",

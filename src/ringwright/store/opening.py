@@ -12,11 +12,8 @@ from sqlalchemy import Connection, Engine, create_engine, event, inspect, text
 from sqlalchemy.engine import make_url
 
 from ringwright.store.refusals import SchemaTooNew, StoreRefusal
-from ringwright.store.schema import HEAD, KNOWN
+from ringwright.store.schema import COPIES, FILE, HEAD, KNOWN
 from ringwright.store.store import Store
-
-FILE = "ringwright.sqlite3"
-COPIES = "copies"
 
 
 def open_store(where: str | Path, *, create: bool = True) -> Store:
@@ -123,7 +120,7 @@ def version_of_file(file: Path) -> str | None:
     if not file.exists() or file.stat().st_size == 0:
         return None
     try:
-        with closing(sqlite3.connect(f"file:{_quoted(file)}?mode=ro", uri=True)) as raw:
+        with closing(sqlite3.connect(f"file:{quoted(file)}?mode=ro", uri=True)) as raw:
             names = {row[0] for row in raw.execute("SELECT name FROM sqlite_master WHERE type = 'table'")}
             if not names:
                 return None
@@ -143,7 +140,7 @@ def copy_file(file: Path, target: Path) -> Path:
     half = target.with_name(target.name + ".part")
     half.unlink(missing_ok=True)
     with (
-        closing(sqlite3.connect(f"file:{_quoted(file)}?mode=ro", uri=True)) as source,
+        closing(sqlite3.connect(f"file:{quoted(file)}?mode=ro", uri=True)) as source,
         closing(sqlite3.connect(half)) as to,
     ):
         source.backup(to)
@@ -152,7 +149,8 @@ def copy_file(file: Path, target: Path) -> Path:
     return target
 
 
-def _quoted(file: Path) -> str:
+def quoted(file: Path) -> str:
+    """A path as SQLite's file addresses want it."""
     from urllib.parse import quote
 
     return quote(str(file.resolve()))

@@ -55,7 +55,7 @@ class SchemaTooNew(StoreRefusal):
     code = "data_too_new"
 
 
-class ArchiveFault(StoreRefusal):
-    """A job archive or backup that cannot be taken in; nothing was taken."""
+class BackupFault(StoreRefusal):
+    """A backup that cannot be made or taken back; nothing was changed."""
 
-    code = "archive_fault"
+    code = "backup_fault"

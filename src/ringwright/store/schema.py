@@ -9,6 +9,9 @@ HEAD = "0002"
 #: Every version it can bring up to date.
 KNOWN = ("0001", "0002")
 
+#: In the data folder: the database, and the folder of its copies.
+FILE, COPIES = "ringwright.sqlite3", "copies"
+
 metadata = MetaData()
 
 jobs = Table(

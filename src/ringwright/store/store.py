@@ -15,12 +15,14 @@ from typing import Any
 
 from sqlalchemy import Connection, Engine, func, insert, select, text, update
 
+from ringwright.job.archive import Archive, pack, unpack
 from ringwright.job.document import JobDocument
 from ringwright.job.events import Event, Logged, Receipt, read_event
 from ringwright.job.kit import Kit
 from ringwright.job.sheet import RoundSheet, canonical
+from ringwright.store.health import Finding
 from ringwright.store.refusals import EventClash, JobExists, Missing, SheetClash, Stale, UnknownSheet
-from ringwright.store.schema import events, jobs, kit, sheets
+from ringwright.store.schema import COPIES, events, jobs, kit, sheets
 
 #: One lock for everything that gives numbers (PostgreSQL; SQLite has one writer anyway).
 _LOCK = 727402
@@ -34,15 +36,6 @@ class JobLine:
     version: int
     saved_at: str
     document: JobDocument
-
-
-@dataclass(frozen=True, slots=True)
-class Finding:
-    """One thing that `Store.check` looked at."""
-
-    code: str
-    ok: bool
-    detail: str
 
 
 class Store:
@@ -217,6 +210,69 @@ class Store:
         with self._reading() as connection:
             return _logged(connection, job_id, round_id, after_seq)
 
+    # -- out and in -------------------------------------------------------------------------------------------------
+
+    def export_job(self, job_id: str) -> bytes:
+        """The job as one zip (`ringwright.job.archive`); `Missing` when there is none."""
+        with self._reading() as connection:
+            return pack(_archive(connection, job_id))
+
+    def import_job(self, packed: bytes) -> str:
+        """Take a job's zip in, whole or not at all; returns the job's id. Its events keep their numbers.
+
+        Raises
+        ------
+        ArchiveFault
+            The zip is faulty, too large or of a newer version.
+        JobExists
+            A job of that id is here already.
+        EventClash
+            One of its events is here already, under another job.
+        """
+        archive = unpack(packed)
+        document = archive.document
+        with self._writing() as connection:
+            if connection.execute(select(jobs.c.job_id).where(jobs.c.job_id == document.job_id)).first():
+                raise JobExists(f"job {document.job_id}")
+            connection.execute(insert(jobs).values(job_id=document.job_id, version=1, **_job_columns(document)))
+            if archive.sheets:
+                connection.execute(insert(sheets), [_sheet_columns(sheet) for sheet in archive.sheets])
+            for logged in archive.log:
+                if connection.execute(select(events.c.seq).where(events.c.event_id == logged.event.event_id)).first():
+                    raise EventClash(f"event {logged.event.event_id}")
+                body = canonical(logged.event.model_dump(mode="json"))
+                connection.execute(insert(events).values(**_event_columns(logged.event, logged.seq, body)))
+        return document.job_id
+
+    def backup(self, target: Path) -> Path:
+        """Copy everything into one new file while work goes on; see `ringwright.store.copies.backup`."""
+        from ringwright.store import copies
+
+        return copies.backup(self.engine, self.folder, target)
+
+    def restore(self, source: Path) -> Path | None:
+        """Make everything as it is in a backup, keeping a copy of what stood; see `ringwright.store.copies.restore`."""
+        from ringwright.store import copies
+
+        return copies.restore(self.engine, self.folder, source)
+
+    def daily_copy(self, into: Path | None = None, *, keep: int = 14) -> Path | None:
+        """Today's copy, once a day; the last ``keep`` stay. ``into``: where, by default the data folder's own place.
+
+        Returns the copy made, None when today's is there already or (on PostgreSQL) no place was given.
+        """
+        from ringwright.store import copies
+
+        place = into or (self.folder / COPIES if self.folder else None)
+        return copies.rotate(self.engine, self.folder, place, keep=keep) if place else None
+
+    def check(self) -> tuple[Finding, ...]:
+        """Look whether everything is durable, whole and readable."""
+        from ringwright.store import health
+
+        with self._reading() as connection:
+            return tuple(health.look(connection))
+
 
 def _job_columns(document: JobDocument) -> dict[str, Any]:
     return {"number": document.number, "document": document.model_dump_json(), "saved_at": _now()}
@@ -274,6 +330,23 @@ def _logged(connection: Connection, job_id: str, round_id: str, after_seq: int =
         .order_by(events.c.seq)
     ).all()
     return tuple(Logged(seq=row.seq, event=read_event(json.loads(row.event))) for row in rows)
+
+
+def _archive(connection: Connection, job_id: str) -> Archive:
+    document = connection.execute(select(jobs.c.document).where(jobs.c.job_id == job_id)).scalar()
+    if document is None:
+        raise Missing(f"job {job_id}")
+    rows = connection.execute(
+        select(sheets.c.sheet).where(sheets.c.job_id == job_id).order_by(sheets.c.round_id, sheets.c.revision)
+    ).all()
+    named = connection.execute(
+        select(events.c.round_id).where(events.c.job_id == job_id).distinct().order_by(events.c.round_id)
+    ).scalars()
+    return Archive(
+        document=JobDocument.model_validate_json(document),
+        sheets=tuple(RoundSheet.model_validate_json(row.sheet) for row in rows),
+        log=tuple(logged for round_id in list(named) for logged in _logged(connection, job_id, round_id)),
+    )
 
 
 def _now() -> str:

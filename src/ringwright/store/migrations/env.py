@@ -6,11 +6,18 @@ from alembic import context
 
 from ringwright.store.schema import metadata
 
-context.configure(
-    connection=context.config.attributes["connection"],
-    target_metadata=metadata,
-    render_as_batch=True,
-    transactional_ddl=True,
-)
-with context.begin_transaction():
-    context.run_migrations()
+
+def run() -> None:
+    """Run the steps that are missing."""
+    context.configure(
+        connection=context.config.attributes["connection"],
+        target_metadata=metadata,
+        render_as_batch=True,
+        transactional_ddl=True,
+    )
+    with context.begin_transaction():
+        context.run_migrations()
+
+
+if __name__ == "env_py":  # the name under which Alembic loads this file; an ordinary import does nothing
+    run()
