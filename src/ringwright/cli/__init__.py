@@ -11,13 +11,17 @@ from collections.abc import Sequence
 
 from ringwright import __version__
 
+#: The app's port, chosen once, so that a tablet's page keeps its address.
+PORT = 8427
+_COMMANDS = ("serve", "reckon", "divide", "gear", "demo", "verify", "backup", "restore", "doctor")
+
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command; the exit status is 0, or 2 when there are problems."""
-    parser = _parser()
-    asked = parser.parse_args(argv)
-    if asked.command is None:
-        asked = parser.parse_args(["serve", *(argv if argv is not None else sys.argv[1:])])
+    words = list(sys.argv[1:] if argv is None else argv)
+    if not any(w in _COMMANDS for w in words) and not {"-h", "--help", "--version"} & set(words):
+        words = ["serve", *words]
+    asked = _parser().parse_args(words)
     from ringwright.cli import commands
 
     status: int = getattr(commands, asked.command)(asked)
@@ -26,17 +30,62 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(
-        prog="ringwright", description="From a chewed-up toothed ring to a signed-off repair."
+        prog="ringwright",
+        description="From a chewed-up toothed ring to a signed-off repair. Without a command it opens the app.",
     )
     parser.add_argument("--version", action="version", version=f"ringwright {__version__}")
-    sub = parser.add_subparsers(dest="command", metavar="COMMAND")
+    sub = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)
+    _serving(sub)
+    _reckoning(sub)
 
+    demo = sub.add_parser("demo", help="run the whole demo job without a browser: its papers and data")
+    demo.add_argument("folder", metavar="DIR", help="where to write; made when it is not there")
+
+    verify = sub.add_parser("verify", help="reckon every published check that ships, on this machine")
+    verify.add_argument("--all", action="store_true", help="print every line, not only the count and what is off")
+    return parser
+
+
+def _serving(sub: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    serve = sub.add_parser("serve", help="open the app (this is also what happens without a command)")
+    serve.add_argument("--port", type=int, default=PORT, help=f"the port ({PORT})")
+    serve.add_argument("--data", metavar="DIR", help="the data folder, or a postgresql:// address")
+    serve.add_argument("--demo", action="store_true", help="put the demo job in, if it is not there")
+    serve.add_argument("--no-browser", action="store_true", help="do not open a browser")
+    serve.add_argument("--host", default="127.0.0.1", help="the address to listen on; by default this machine only")
+
+    backup = sub.add_parser("backup", help="copy everything into one file while the app runs")
+    backup.add_argument("file", metavar="FILE")
+    backup.add_argument("--data", metavar="DIR")
+    restore = sub.add_parser("restore", help="put a backup back; what is there now is kept beside it")
+    restore.add_argument("file", metavar="FILE")
+    restore.add_argument("--data", metavar="DIR")
+    doctor = sub.add_parser("doctor", help="look whether the data and this machine are sound")
+    doctor.add_argument("--data", metavar="DIR")
+
+
+def _reckoning(sub: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     reckon = sub.add_parser("reckon", help="ask one operation, JSON in and out")
     reckon.add_argument("name", nargs="?", help="the operation")
     reckon.add_argument("file", nargs="?", default="-", help="a file of JSON, or - for standard input")
     reckon.add_argument("--schema", action="store_true", help="print the schemas of request and answer")
     reckon.add_argument("--list", action="store_true", help="print the names of the operations")
 
-    verify = sub.add_parser("verify", help="reckon every published check that ships, on this machine")
-    verify.add_argument("--all", action="store_true", help="print every line, not only the count and what is off")
-    return parser
+    divide = sub.add_parser("divide", help="how to divide a circle, with the kit or with what you name")
+    divide.add_argument("divisions", type=int)
+    divide.add_argument("--ratio", help="crank turns per spindle turn: 40, 90, 2550/47")
+    divide.add_argument("--circles", help="hole counts of one plate side: 15,16,17; further sides after a slash")
+    divide.add_argument("--gears", help="change gears you own: 24,24,28,32")
+    divide.add_argument("--dial-arcsec", type=float, help="smallest step of the dial, in seconds of arc")
+    divide.add_argument("--radius-mm", type=float, help="where the error counts")
+    divide.add_argument("--tolerance-um", type=float, help="how much error is all right there")
+    divide.add_argument("--table", action="store_true", help="print every tooth's place")
+    divide.add_argument("--data", metavar="DIR", help="the data folder whose kit is used")
+
+    gear = sub.add_parser("gear", help="the figures of one ring")
+    gear.add_argument("teeth", type=int)
+    gear.add_argument("--module-mm", type=float)
+    gear.add_argument("--diametral-pitch", type=float)
+    gear.add_argument("--pressure-angle-deg", type=float)
+    gear.add_argument("--profile-shift", type=float)
+    gear.add_argument("--internal", action="store_true")

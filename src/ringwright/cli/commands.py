@@ -59,3 +59,52 @@ def verify(asked: argparse.Namespace) -> int:
             print(f"{case.check}({given}): print {case.printed}, here {proof.got}: {verdict} [{title}]")
     print(f"{good} published values agree, {known} known to be wrong in print, {len(bad)} not as expected.")
     return 0 if not bad else 2
+
+
+def serve(asked: argparse.Namespace) -> int:
+    """``ringwright serve``."""
+    from ringwright.cli.serving import serve as start
+
+    return start(asked)
+
+
+def divide(asked: argparse.Namespace) -> int:
+    """``ringwright divide 127``."""
+    from ringwright.cli import friendly
+
+    return friendly.divide(asked)
+
+
+def gear(asked: argparse.Namespace) -> int:
+    """``ringwright gear 127 --module-mm 5``."""
+    from ringwright.cli import friendly
+
+    return friendly.gear(asked)
+
+
+def backup(asked: argparse.Namespace) -> int:
+    """``ringwright backup FILE``."""
+    from ringwright.cli import keeping
+
+    return keeping.backup(asked)
+
+
+def restore(asked: argparse.Namespace) -> int:
+    """``ringwright restore FILE``."""
+    from ringwright.cli import keeping
+
+    return keeping.restore(asked)
+
+
+def doctor(asked: argparse.Namespace) -> int:
+    """``ringwright doctor``."""
+    from ringwright.cli import keeping
+
+    return keeping.doctor(asked)
+
+
+def demo(asked: argparse.Namespace) -> int:
+    """``ringwright demo DIR``."""
+    from ringwright.cli.demo import run
+
+    return run(asked)

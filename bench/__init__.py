@@ -1,0 +1,1 @@
+"""Seconds, measured beside the plain way of doing the same."""

@@ -1,0 +1,68 @@
+"""``ringwright serve``: the app on this machine, or on the shop's network when an address is named."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+import webbrowser
+from socket import socket
+from typing import TYPE_CHECKING
+
+import uvicorn
+
+from ringwright.cli.place import data_place
+from ringwright.store import StoreRefusal, open_store
+from ringwright.web.app import create_app
+from ringwright.words import _
+
+if TYPE_CHECKING:
+    from ringwright.store import Store
+
+
+class _Server(uvicorn.Server):
+    """Says where the app is, and opens the browser, once it listens."""
+
+    def __init__(self, config: uvicorn.Config, address: str, browser: bool) -> None:
+        super().__init__(config)
+        self.address, self.browser = address, browser
+
+    async def startup(self, sockets: list[socket] | None = None) -> None:
+        await super().startup(sockets)
+        if self.started:
+            print(_("Ringwright is at {address}. Stop it with Ctrl-C.", address=self.address), flush=True)
+            if self.browser:
+                webbrowser.open(self.address)
+
+
+def serve(asked: argparse.Namespace) -> int:
+    """Open the store, put the demo in when asked, listen."""
+    try:
+        store = open_store(data_place(asked.data))
+    except StoreRefusal as refusal:
+        print(refusal, file=sys.stderr)
+        return 2
+    if asked.demo:
+        put_demo(store)
+    here = asked.host in ("127.0.0.1", "localhost", "::1")
+    if not here:
+        print(_("Listening on the network without encryption: only on a network that you trust."), file=sys.stderr)
+    app = create_app(store, hosts=() if here else (asked.host,))
+    config = uvicorn.Config(app, host=asked.host, port=asked.port, log_level="warning", access_log=False)
+    server = _Server(config, f"http://{asked.host}:{asked.port}/", browser=not asked.no_browser)
+    try:
+        server.run()
+    finally:
+        store.close()
+    return 0 if server.started else 1
+
+
+def put_demo(store: Store) -> None:
+    """The demo job and, when the kit is empty, the demo's kit; what is there already stays as it is."""
+    from ringwright.job.demo import demo_job, demo_kit
+
+    job = demo_job()
+    if all(line.job_id != job.job_id for line in store.jobs()):
+        store.new_job(job)
+    kit, version = store.kit()
+    if not kit.machines and not kit.devices and not kit.cutters:
+        store.save_kit(demo_kit(), version)
