@@ -16,7 +16,7 @@ from ringwright import __version__, reckon
 from ringwright.reckon import faces
 from ringwright.reckon.base import CONTRACT, Problems
 from ringwright.store import Missing, Stale
-from ringwright.web import finding, slate
+from ringwright.web import finding, mapping, slate
 from ringwright.web.forms import Sent
 from ringwright.web.guard import Guard, problem_body
 from ringwright.web.pages import frame, render
@@ -36,6 +36,7 @@ def create_app(store: Any, *, first_page: str = "/jobs", hosts: tuple[str, ...] 
     """The app over one store; ``first_page`` is where "/" leads, ``hosts`` further names it may be asked under."""
     app = FastAPI(title="Ringwright", version=__version__, docs_url=None, redoc_url=None)
     app.state.store = store
+    app.state.undo = {}
     app.add_middleware(Guard, hosts=hosts)
 
     @app.get("/health")
@@ -63,7 +64,7 @@ def create_app(store: Any, *, first_page: str = "/jobs", hosts: tuple[str, ...] 
                 answer.set_cookie(name, form[name], max_age=31_536_000, samesite="lax", httponly=True)
         return answer
 
-    for router in (slate.router, finding.router):
+    for router in (slate.router, finding.router, mapping.router):
         app.include_router(router)
     app.mount("/static", StaticFiles(directory=_STATIC), name="static")
     app.add_exception_handler(HTTPException, _missed)

@@ -14,7 +14,7 @@ from ringwright.reckon.base import Problems
 from ringwright.web import ring
 from ringwright.web.desk import job_of, keep, tooth_asked
 from ringwright.web.forms import Sent, Typed, given, length, length_mm, number_or_text, shown_again_by, whole
-from ringwright.web.pages import Choice, Line, frame, go, in_hundred, number, render, unit_of
+from ringwright.web.pages import Choice, Line, frame, go, in_hundred, number, render, signed, unit_of
 from ringwright.words import N_, _
 
 router = APIRouter(include_in_schema=False, prefix="/jobs/{job_id}/find-out")
@@ -170,7 +170,36 @@ def _said(found: FindOut, answer: Any, best: Any) -> tuple[str, str, str]:
     if best is None:
         return _("{n} teeth", n=found.teeth), "", _("Take a reading: the depth of a tooth, or a span over several.")
     rest = _("Another ring: {odds}.", odds=in_hundred(1 - best.probability))
-    return best.label, in_hundred(best.probability), rest
+    if len(best.names) > 1:
+        differ = ", ".join(_differing(best))
+        return (
+            _short(best, bool(differ)),
+            in_hundred(best.probability),
+            _("Not told apart yet: {differ}.", differ=differ) + " " + rest,
+        )
+    return _short(best, False), in_hundred(best.probability), rest
+
+
+#: a system's word before its size
+_SYSTEMS = {
+    "module": N_("Module {size}"),
+    "diametral_pitch": N_("{size} DP"),
+    "circular_pitch": N_("Circular pitch {size}"),
+}
+
+
+def _short(best: Any, tied: bool) -> str:
+    """The ring in few words: its pitch, and its pressure angle when the readings tell it."""
+    pitch = _(_SYSTEMS.get(best.system, "{size}"), size=best.size)
+    return pitch if tied else f"{pitch}, {number(best.ring.pressure_angle_deg, 2)}°"
+
+
+def _differing(best: Any) -> list[str]:
+    """What the names of one candidate do not agree in: its own part first, then the others'."""
+    own = best.label.split(", ")
+    others = [name.split(", ") for name in best.names if name != best.label]
+    parts = [part for name in others for part in name if part not in own]
+    return list(dict.fromkeys([*(p for p in own if any(p not in name for name in others)), *parts]))
 
 
 def _reading(index: int, kept: Reading, best: Any) -> ReadingLine:
@@ -187,7 +216,7 @@ def _reading(index: int, kept: Reading, best: Any) -> ReadingLine:
                 "{label}: {predicted} wanted, {difference} {unit} off",
                 label=best.label,
                 predicted=f"{residual.predicted:.3f}",
-                difference=f"{residual.difference:+.3f}",
+                difference=signed(residual.difference),
                 unit=residual.unit,
             )
     value = asked.get("value")
@@ -199,7 +228,7 @@ def _candidate(index: int, found: Any, unit: str) -> CandidateLine:
     lines = tuple(
         Line(
             _("Reading {n}", n=r.reading + 1),
-            f"{r.difference:+.3f}",
+            signed(r.difference),
             r.unit,
             _(
                 "wanted {predicted}, {sigmas} times its uncertainty off",
@@ -209,7 +238,7 @@ def _candidate(index: int, found: Any, unit: str) -> CandidateLine:
         )
         for r in found.residuals
     )
-    names = ", ".join(found.names[1:]) if len(found.names) > 1 else ""
+    names = ", ".join(_differing(found)) if len(found.names) > 1 else ""
     return CandidateLine(index, found.label, in_hundred(found.probability), names, found.why, lines)
 
 
@@ -329,7 +358,9 @@ def settle(request: Request, job_id: str, form: Sent) -> Response:
     taken = best.ring.model_dump(mode="json", exclude_none=True)
     if form.text("face"):
         taken["face_width_mm"] = _face(form["face"], unit_of(request))
-    return _keep(request, job, form, ring=taken, ring_label=best.label[:120], ring_probability=best.probability)
+    return _keep(
+        request, job, form, ring=taken, ring_label=_short(best, False)[:120], ring_probability=best.probability
+    )
 
 
 @router.post("/face", dependencies=[shown_again_by(page)])

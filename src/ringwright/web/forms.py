@@ -12,6 +12,7 @@ from typing import Annotated, Any
 
 from fastapi import Depends, Request
 from fastapi.responses import Response
+from starlette.datastructures import UploadFile
 
 from ringwright.errors import Unreadable
 from ringwright.quantities import read_length
@@ -51,6 +52,9 @@ async def read_form(request: Request) -> Typed:
     """The form of this request; kept in ``request.state.typed`` for the page that may come back."""
     sent = await request.form()
     typed = Typed({name: value for name, value in sent.items() if isinstance(value, str)})
+    for name, value in sent.items():
+        if isinstance(value, UploadFile) and value.size:
+            typed[name] = (await value.read()).decode("utf-8-sig", errors="replace")
     request.state.typed = typed
     return typed
 

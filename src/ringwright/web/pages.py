@@ -188,6 +188,15 @@ def number(value: float | str | None, digits: int = 3) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
+def signed(value: float, digits: int = 3) -> str:
+    """A difference with its sign, a true minus.
+
+    >>> signed(-1.45), signed(0.2)
+    ('−1.450', '+0.200')
+    """
+    return f"{value:+.{digits}f}".replace("-", "−")
+
+
 def length(mm: float | None, unit: str, digits: int | None = None) -> str:
     """A length in the unit shown; a dash where there is none."""
     return "–" if mm is None else show_length(mm, unit, digits)
