@@ -120,7 +120,9 @@ def version_of_file(file: Path) -> str | None:
     if not file.exists() or file.stat().st_size == 0:
         return None
     try:
-        with closing(sqlite3.connect(f"file:{quoted(file)}?mode=ro", uri=True)) as raw:
+        # without a write-ahead log nothing is pending; "immutable" then keeps SQLite from laying files beside it
+        how = "mode=ro" if file.with_name(file.name + "-wal").exists() else "immutable=1"
+        with closing(sqlite3.connect(f"file:{quoted(file)}?{how}", uri=True)) as raw:
             names = {row[0] for row in raw.execute("SELECT name FROM sqlite_master WHERE type = 'table'")}
             if not names:
                 return None
