@@ -87,6 +87,9 @@ class DialReading(Given):
     def __str__(self) -> str:
         return f"{self.deg}° {self.min:02d}′ {self.sec:0{2 if isinstance(self.sec, int) else 4}}″"
 
+    def __format__(self, spec: str) -> str:
+        return format(str(self), spec)
+
 
 def dial_reading(place: Fraction) -> DialReading:
     """A part of a spindle turn as degrees, minutes, seconds."""
