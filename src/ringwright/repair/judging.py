@@ -60,6 +60,11 @@ class Situation:
     new_price: float | None = None
     own_times: Mapping[str, tuple[float, float]] = field(default_factory=dict)
 
+    @property
+    def to_work(self) -> int:
+        """Teeth with something to do on them; old welds alone are not counted."""
+        return sum(t.to_work for t in self.teeth)
+
 
 @dataclass(frozen=True, slots=True)
 class Way:
@@ -95,7 +100,7 @@ def _judge(way: WayName, s: Situation) -> Way:
         way=way,
         closed_by=closed,
         needs=_needs(way, s, look_first),
-        hours=hours(way, s.N, len(s.teeth), s.own_times),
+        hours=hours(way, s.N, s.to_work, s.own_times),
         strength=_strength(way, s, look_first),
         strength_at_stops=_at_stops(s) if way == "reclock" and not look_first and s.stops_teeth else None,
         look_first=look_first,
@@ -133,7 +138,7 @@ def _turning(s: Situation) -> tuple[str, ...]:
 
 def _welding(s: Situation) -> tuple[str, ...]:
     found = []
-    if not s.teeth:
+    if not s.to_work:
         found.append("nothing_to_weld")
     if s.weldable is False:
         found.append("not_weldable")

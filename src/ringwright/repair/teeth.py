@@ -26,6 +26,11 @@ class DamagedTooth:
     weld: bool = False
 
     @property
+    def to_work(self) -> bool:
+        """There is something to do on it; an old weld alone is left as it is."""
+        return bool(self.lost or self.gone or self.missing or self.cracked or not (self.measured or self.weld))
+
+    @property
     def lost(self) -> float:
         """Face gone at both ends together [mm]."""
         return self.lost_entry + self.lost_far

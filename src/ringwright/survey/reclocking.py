@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from math import ceil, floor
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -48,16 +49,12 @@ def damage_near(damage: NDArray[np.float64], place: Fraction, window: int) -> fl
         Sum of the weights of all teeth within half the window of the place (its edge included)
     """
     N = len(damage)
-    half = Fraction(window, 2)
-    near = 0.0
-    first = place - half
-    tooth = -((-first.numerator) // first.denominator)  # the next whole tooth at or after first
-    while tooth <= place + half and tooth < first + max(window, 1) + 1:
-        edge = abs(tooth - place) == half
-        # a tooth on either edge counts half, so that a window of w always weighs w teeth
-        near += float(damage[(int(tooth) - 1) % N]) * (0.5 if edge else 1.0)
-        tooth += 1
-    return near
+    low, high = place - Fraction(window, 2), place + Fraction(window, 2)
+    first, last = ceil(low), floor(high)
+    near = float(damage[np.arange(first - 1, last) % N].sum())
+    # a tooth on either edge counts half, so that a window of w always weighs w teeth
+    edges = [t for t, edge in ((first, low), (last, high)) if t == edge]
+    return near - 0.5 * sum(float(damage[(t - 1) % N]) for t in edges)
 
 
 def position(damage: ArrayLike, stops_at: Sequence[int], turn: Fraction, window: int) -> Position:
