@@ -27,6 +27,7 @@ _MANIFEST = _HERE / "static" / "built" / "manifest.json"
 STAGES: tuple[tuple[str, str, str], ...] = (
     ("find_out", "find-out", N_("Find out")),
     ("map", "map", N_("Map")),
+    ("decide", "decide", N_("Decide")),
 )
 
 
