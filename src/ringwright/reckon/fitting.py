@@ -188,11 +188,11 @@ def _flat(s: _Sums, work_at: str) -> list[Fit]:
             "does_not_go",
         )
     )
-    across = work_at in ("+y", "-y")
-    axis, side = ("saddle", m.table_width_mm) if across else ("table", m.table_length_mm)
-    travel = _axis(m, axis)
-    size = dev.table_diameter_mm
-    room = None if travel is None or size is None else travel / 2 + max(0.0, (side - size) / 2)
+    axis = "saddle" if work_at in ("+y", "-y") else "table"
+    travel, size = _axis(m, axis), dev.table_diameter_mm
+    # across, where the saddle's middle stands under the spindle hangs on ram and column: it is not known from the kit
+    known = axis == "table" and travel is not None and size is not None
+    room = (travel or 0) / 2 + max(0.0, (m.table_length_mm - (size or 0)) / 2) if known else None
     found.append(
         _fit(
             f"travel_{axis}",
