@@ -60,13 +60,13 @@ SET_UP = paper.SetUp(
         ),
         paper.Figure("Knee", "locked"),
     ),
-    turns_words="The ring turns clockwise seen on the entry face: tooth n + 1 comes from the left.",
+    turns_words="The ring turns anticlockwise seen on the entry face: tooth n + 1 comes from the right.",
     division=(
         paper.Figure("Each tooth", "2° 50′ 04.7″"),
         paper.Figure("Come up", "clockwise", "", "overshot: back half a turn and come up again"),
         paper.Figure("Lock", "both table locks"),
     ),
-    speeds=(("sound", "530 /min", "60 mm/min", ""), ("hard", "210 /min", "20 mm/min", "second lap, new cutter")),
+    speeds=(("sound", "530 /min, 60 mm/min", ""), ("hard", "210 /min, 20 mm/min", "second lap, new cutter")),
     lock=("Table", "Knee", "Quill", "Rotary table"),
     rechecks=(
         "Indicator on the seat: within 0.05.",
@@ -111,7 +111,7 @@ HAND_OVER = paper.HandOver(
     customer="The compost works",
     identification=(
         paper.Figure("Module", "5", "mm"),
-        paper.Figure("Pressure angle", "20", "°"),
+        paper.Figure("Pressure angle", "20°"),
         paper.Figure("Teeth", "127", "", "counted twice"),
     ),
     sure="94 in 100; next likely 5 diametral pitch, 4 in 100. Span over 15 and 16 teeth and the tip diameter agree.",

@@ -65,9 +65,9 @@ def figures(given: Iterable[Figure], columns: int = 3) -> Block:
     return {"kind": "figures", "figures": [asdict(f) for f in given], "columns": columns}
 
 
-def notes(lines: Iterable[str]) -> Block:
-    """Numbered notes."""
-    return {"kind": "notes", "lines": list(lines)}
+def notes(lines: Iterable[str], *, with_next: bool = False) -> Block:
+    """Numbered notes; ``with_next`` keeps them on the page of what follows."""
+    return {"kind": "notes", "lines": list(lines), "sticky": with_next}
 
 
 def checks(lines: Iterable[str], columns: int = 1) -> Block:

@@ -14,6 +14,7 @@ from ringwright.paper.blocks import Block, Drawing, Figure, Title
 from ringwright.words import _
 
 Zone = Literal["sound", "hard", "weld", "heat_affected"]
+Result = Literal["holds", "fails", "seen", ""]
 #: Lines of the division table on one page.
 LINES = 40
 #: Boxes of the tooth sheet on one page.
@@ -25,8 +26,8 @@ class SetUp:
     """What is set before the first tooth, in the order in which it is done.
 
     ``infeed``: one figure for each axis that turns, value as it is turned on that axis' own scale ("2 turns + 34"),
-    note with mm and sense. ``turns_words``: which way the work turns from tooth n to n + 1. ``speeds``: zone, speed,
-    feed, remark.
+    note with mm and sense. ``turns_words``: which way the work turns from tooth n to n + 1. ``speeds``: zone,
+    speed and feed, remark.
     """
 
     title: Title
@@ -37,7 +38,7 @@ class SetUp:
     infeed: tuple[Figure, ...]
     turns_words: str
     division: tuple[Figure, ...]
-    speeds: tuple[tuple[str, str, str, str], ...]
+    speeds: tuple[tuple[str, str, str], ...]
     lock: tuple[str, ...]
     rechecks: tuple[str, ...]
     notes: tuple[str, ...] = ()
@@ -51,20 +52,26 @@ def set_up_blocks(sheet: SetUp) -> list[Block]:
     if sheet.cautions:
         found.append(b.caution(_("Caution"), sheet.cautions))
     if sheet.drawing:
-        found.append(b.drawings([sheet.drawing], 70))
-    found += [b.heading(_("On the machine")), b.checks(sheet.fit)]
-    found += [b.heading(_("Head and work")), b.figures(sheet.pose)]
-    found += [b.heading(_("Cutter")), b.figures(sheet.cutter)]
-    found += [b.heading(_("Touch off")), b.checks(sheet.touch_off)]
-    found += [b.heading(_("Infeed, as it is turned")), b.figures(sheet.infeed, 2)]
+        found.append(b.drawings([sheet.drawing], 76))
+    if sheet.fit:
+        found += [b.heading(_("On the machine")), b.checks(sheet.fit)]
+    if sheet.pose:
+        found += [b.heading(_("Head and work")), b.figures(sheet.pose)]
+    if sheet.cutter:
+        found += [b.heading(_("Cutter")), b.figures(sheet.cutter)]
+    if sheet.touch_off:
+        found += [b.heading(_("Touch off")), b.checks(sheet.touch_off)]
+    if sheet.infeed:
+        found += [b.heading(_("Infeed, as it is turned")), b.figures(sheet.infeed, 2)]
     found += [b.heading(_("From tooth to tooth")), b.say(sheet.turns_words, large=True), b.figures(sheet.division)]
-    header = (_("Zone"), _("Speed"), _("Feed"), _("Remark"))
-    found += [
-        b.heading(_("Speeds and feeds")),
-        b.table(header, sheet.speeds, widths=(1, 1, 1, 2), align="llll", size=12),
-    ]
-    found += [b.heading(_("Lock before the cut")), b.checks(sheet.lock, 2)]
-    found += [b.heading(_("Look again, in this order, after every pause")), b.checks(sheet.rechecks)]
+    if sheet.speeds:
+        header = (_("Zone"), _("Speed and feed"), _("Remark"))
+        found.append(b.heading(_("Speeds and feeds")))
+        found.append(b.table(header, sheet.speeds, widths=(1, 2, 2), align="lll", size=12))
+    if sheet.lock:
+        found += [b.heading(_("Lock before the cut")), b.checks(sheet.lock, 2)]
+    if sheet.rechecks:
+        found += [b.heading(_("Look again, in this order, after every pause")), b.checks(sheet.rechecks)]
     if sheet.notes:
         found += [b.heading(_("Notes")), b.notes(sheet.notes)]
     return found
@@ -111,7 +118,7 @@ def division_blocks(given: Division) -> list[Block]:
             rows,
             widths=(0.8, 0.8, 1.5, 1.3, 0.7, 0.5, 0.5),
             align="rrrrccc",
-            row_mm=5.05,
+            row_mm=5.3,
             size=13,
             first=start + 1,
             bold_every=given.witness_every,
@@ -163,14 +170,14 @@ class Measured:
     where: str
     value: str
     wanted: str
-    result: Literal["holds", "fails", "seen", ""]
+    result: Result
     by: str = ""
     instrument: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class HandOver:
-    """The hand-over report. ``sure`` says how sure the identification is; nothing measured is an empty table, said so."""
+    """The hand-over report. ``sure`` says how sure the identification is; nothing measured is said so."""
 
     title: Title
     customer: str
@@ -192,7 +199,7 @@ def hand_over_blocks(report: HandOver) -> list[Block]:
     found += [b.heading(_("What it is")), b.figures(report.identification), b.say(report.sure)]
     maps = [d for d in (report.before, report.after) if d]
     if maps:
-        found += [b.heading(_("Before and after")), b.drawings(maps, 80 if len(maps) == 2 else 90)]
+        found += [b.heading(_("Before and after")), b.drawings(maps, 78 if len(maps) == 2 else 90)]
     if report.done:
         found += [b.heading(_("What was done")), b.notes(report.done)]
     found.append(b.heading(_("Measured after the work")))
@@ -209,7 +216,7 @@ def hand_over_blocks(report: HandOver) -> list[Block]:
             )
             for m in report.measured
         ]
-        found.append(b.table(header, rows, widths=(1.5, 0.9, 1, 1.1, 0.8, 1.6), align="llrrll"))
+        found.append(b.table(header, rows, widths=(1.3, 0.9, 1.1, 1.2, 1.0, 1.8), align="llrrll"))
     else:
         found.append(b.say(_("Nothing was measured.")))
     if report.back_on:
@@ -217,7 +224,7 @@ def hand_over_blocks(report: HandOver) -> list[Block]:
     if report.cautions:
         found.append(b.caution(_("Caution"), report.cautions))
     if report.not_warranted:
-        found += [b.heading(_("Not warranted")), b.notes(report.not_warranted)]
+        found += [b.heading(_("Not warranted")), b.notes(report.not_warranted, with_next=True)]
     signed = report.signed or ((_("For the shop: name, date"), ""), (_("Received: name, date"), ""))
     return [*found, b.signatures(signed)]
 
@@ -231,7 +238,7 @@ def _zone_word(zone: str) -> str:
 
 
 def _result_word(result: str) -> str:
-    return {"holds": _("holds"), "fails": _("DOES NOT HOLD"), "seen": _("seen"), "": _("not judged")}[result]
+    return {"holds": _("holds"), "fails": _("FAILS"), "seen": _("seen"), "": _("not judged")}[result]
 
 
 def setup_sheet(data: SetUp) -> bytes:
