@@ -6,13 +6,13 @@ from collections import Counter
 from collections.abc import Iterator
 from fractions import Fraction
 from functools import lru_cache
-from math import ceil, floor
+from math import ceil, floor, gcd
 
 from ringwright.dividing.devices import Device, Train
 from ringwright.dividing.settings import Move, plate_turns
 
 #: Needed plate ratios looked at for compound trains, slowest plate first; bounds the time on long shelves.
-MOST_RATIOS = 400
+MOST_RATIOS = 200
 
 
 @lru_cache(maxsize=64)
@@ -29,6 +29,12 @@ def simple_ratios(gears: tuple[int, ...]) -> dict[Fraction, tuple[tuple[int, int
             if a != b or count[a] > 1:
                 found.setdefault(Fraction(a, b), []).append((a, b))
     return {r: tuple(sorted(pairs, key=sum)) for r, pairs in found.items()}
+
+
+@lru_cache(maxsize=64)
+def _whole_ratios(gears: tuple[int, ...]) -> dict[tuple[int, int], tuple[tuple[int, int], ...]]:
+    """The same with the ratio as two whole numbers, which are looked up faster than a fraction."""
+    return {r.as_integer_ratio(): pairs for r, pairs in simple_ratios(gears).items()}
 
 
 def simple_settings(device: Device, N: int) -> Iterator[tuple[Move, Train]]:
@@ -66,9 +72,11 @@ def compound_train(gears: tuple[int, ...], R: Fraction) -> Train | None:
     >>> compound_train((32, 56, 28, 40), Fraction(2, 5)).ratio
     Fraction(2, 5)
     """
-    count, ratios, best = Counter(gears), simple_ratios(gears), None
-    for first, pairs in ratios.items():
-        rest = ratios.get(abs(R) / first)
+    count, best = Counter(gears), None
+    ratios, (top, bottom) = _whole_ratios(gears), abs(R).as_integer_ratio()
+    for (p, q), pairs in ratios.items():
+        g = gcd(top * q, bottom * p)
+        rest = ratios.get((top * q // g, bottom * p // g))
         if rest is None:
             continue
         for spindle, stud_s in pairs:

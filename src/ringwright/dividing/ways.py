@@ -154,7 +154,13 @@ def step_over(at: int, device: Device, N: int, teeth: int) -> Iterator[Way]:
     for p in range(2, min(N // 2, FURTHEST_STEP) + 1):
         if gcd(p, N) > 1:
             continue
+        q = pow(p, -1, N)
+        hardest = max(q, N - q)
         for C in device.circles:
+            holes = p * x * C
+            spaces = round(holes)
+            if abs(holes - spaces) * hardest >= limit * C * device.K:  # before any fraction is made of it
+                continue
             move = on_circle(p * x, C)
             errors = of_equal_moves(N, move.x / device.K, p)
             if errors.neighbour < limit and move.x:

@@ -54,7 +54,7 @@ class DeviceAsked(Record):
 
     name: str = Field("", max_length=80)
     ratio: Ratio = Field(gt=0, le=4000)
-    circles: tuple[Annotated[tuple[Holes, ...], Field(max_length=40)], ...] = Field((), max_length=12)
+    circles: tuple[Annotated[tuple[Holes, ...], Field(max_length=24)], ...] = Field((), max_length=8)
     change_gears: tuple[Gear, ...] = Field((), max_length=24)
     direct_circles: tuple[Holes, ...] = Field((), max_length=12)
     dial: DialAsked | None = None
