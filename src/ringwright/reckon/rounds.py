@@ -1,0 +1,575 @@
+"""From what was set out to a round sheet: order of teeth, moves, infeed as it is turned, speeds, re-checks."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from fractions import Fraction
+from typing import Any
+
+from pydantic import ValidationError
+
+from ringwright import __version__, reckon, tables
+from ringwright.cutting import data, hardness
+from ringwright.errors import Refusal
+from ringwright.job.document import Hardness, JobDocument, Map, RoundPlan
+from ringwright.job.kit import Axis, Cutter, Device, Kit, Machine
+from ringwright.job.resume import Zero, rechecks
+from ringwright.job.sheet import Closing, Position, Provenance, RoundSheet, Row, WitnessRule, Zone, canonical
+from ringwright.reckon import phrases
+from ringwright.reckon.base import CONTRACT, Problem, Problems
+from ringwright.reckon.crank import SettingRow, WayBack, move_words, read_way, table_rows
+from ringwright.words import N_, _, ngettext_
+
+for _code, _what, _allowed, _do in (
+    ("no_such_round", N_("There is no such round."), N_("A round that was set out."), N_("Set it out first.")),
+    (
+        "no_way_chosen",
+        N_("No way of dividing was chosen for this round."),
+        N_("One of the ways of the division."),
+        N_("Go to the division of this round and take one."),
+    ),
+    (
+        "way_not_readable",
+        N_("The way of dividing that was kept cannot be read any more."),
+        N_("A way as the division gives it today."),
+        N_("Reckon the division again and take a way."),
+    ),
+    (
+        "divisions_not_teeth",
+        N_("The division is for {value}, the ring has {teeth} teeth."),
+        N_("{teeth} divisions."),
+        N_("Reckon the division again for this ring."),
+    ),
+    (
+        "tooth_not_on_ring",
+        N_("Tooth {value} is not on this ring."),
+        N_("1 to {teeth}."),
+        N_("Look at the chosen teeth."),
+    ),
+    (
+        "infeed_not_reachable",
+        N_("The cut as set out does not give what is wanted."),
+        N_("A target that this cutter reaches in this pose."),
+        N_("Look at the lead-in of this round: what it would reach, and with what."),
+    ),
+):
+    phrases.learn(_code, _what, _allowed, _do)
+
+#: Hard for a second lap: above what high speed steel is given for.
+HARD_HB = data.HSS_END_HB
+#: Two hard readings at most so far apart make what lies between them hard too (common practice, no source).
+HARD_GAP = 10
+
+
+def make_sheet(document: JobDocument, kit: Kit, round_id: str) -> RoundSheet:
+    """The round sheet of one round as set out.
+
+    Row n is the space behind tooth n, between n and n + 1. Nothing is filled in silently: what is not known stays open
+    and is named in ``notes``.
+
+    Raises
+    ------
+    Problems
+        The round is not there, has no way of dividing, or one of its sums has no answer; ``where`` is a path in the
+        document.
+    """
+    plan, at = _plan(document, round_id)
+    gathered = _Gathered(document, kit, plan, at)
+    back, device_asked, N = _division(gathered)
+    settings = _reckoned(f"{at}.way", lambda: table_rows(back, device_asked, N))
+    zones = zones_of_spaces(document.map, N)
+    ordered = _order(gathered, settings, zones)
+    speeds = {zone: _speed(gathered, zone) for zone in dict.fromkeys(zones[s.tooth] for s, _lap in ordered)}
+    infeed = _infeed(gathered)
+    _named_notes(gathered, back)
+    return RoundSheet(
+        job_id=document.job_id,
+        round_id=round_id,
+        revision=plan.revision,
+        provenance=_provenance(gathered),
+        title=plan.title,
+        teeth_on_ring=N,
+        turns=plan.turns,
+        machine=plan.machine,
+        device=plan.device,
+        cutter_words=_cutter_words(gathered),
+        setup_words=tuple(_setup_words(gathered, back)),
+        rows=tuple(_rows(gathered, settings, ordered, zones, speeds, infeed)),
+        witness=_witness(plan, back, N),
+        rechecks=rechecks(back.method, infeed.zero, has_lock=gathered.device is None or gathered.device.has_lock),
+        least_seconds=plan.least_seconds,
+        tolerances=plan.tolerances,
+        closing=_closing(back, N, ordered[0][0]),
+        notes=tuple(dict.fromkeys(gathered.notes)),
+    )
+
+
+@dataclass
+class _Gathered:
+    """What a sheet is made from, and the notes that come together on the way."""
+
+    document: JobDocument
+    kit: Kit
+    plan: RoundPlan
+    at: str
+    notes: list[str] = field(default_factory=list)
+
+    @property
+    def ring(self) -> dict[str, Any] | None:
+        return self.document.find_out.ring
+
+    @property
+    def machine(self) -> Machine | None:
+        return next((m for m in self.kit.machines if m.name == self.plan.machine), None)
+
+    @property
+    def device(self) -> Device | None:
+        return next((d for d in self.kit.devices if d.name == self.plan.device), None)
+
+    @property
+    def cutter(self) -> Cutter | None:
+        return next((c for c in self.kit.cutters if c.name == self.plan.cutter), None)
+
+
+def _plan(document: JobDocument, round_id: str) -> tuple[RoundPlan, str]:
+    for i, plan in enumerate(document.set_out.rounds):
+        if plan.round_id == round_id:
+            return plan, f"set_out.rounds[{i}]"
+    raise Problems([phrases.problem("no_such_round", "set_out.rounds", {"value": round_id})])
+
+
+def _reckoned(where: str, sum_: Any) -> Any:
+    """The result of a sum; its faults told at their place in the document."""
+    try:
+        return sum_()
+    except Problems as faults:
+        raise Problems([_moved(problem, where) for problem in faults.problems]) from faults
+    except Refusal as refusal:
+        raise Problems([phrases.problem(refusal.code, where, {"value": refusal.value})]) from refusal
+    except ValidationError as fault:
+        raise Problems([phrases.problem("way_not_readable", where, {})]) from fault
+
+
+def _moved(problem: Problem, where: str) -> Problem:
+    return problem.model_copy(update={"where": f"{where}.{problem.where}" if problem.where else where})
+
+
+# -- the division ---------------------------------------------------------------------------------------------------
+
+
+def _division(g: _Gathered) -> tuple[WayBack, Mapping[str, Any], int]:
+    """The way chosen, the device it is for, and the number of divisions."""
+    plan, asked = g.plan, g.plan.divide or {}
+    if plan.way is None:
+        raise Problems([phrases.problem("no_way_chosen", g.at, {})])
+    way = plan.way
+    back: WayBack = _reckoned(f"{g.at}.way", lambda: read_way(way))
+    teeth = (g.ring or {}).get("teeth") or g.document.find_out.teeth
+    N = asked.get("divisions") or teeth
+    if not isinstance(N, int) or (teeth is not None and teeth != N):
+        facts = {"value": N, "teeth": teeth}
+        raise Problems([phrases.problem("divisions_not_teeth", f"{g.at}.divide", facts)])
+    offered = [asked["device"]] if asked.get("device") else list(asked.get("devices") or ())
+    named = [one for one in offered if one.get("name", "") == back.device]
+    if named or offered:
+        return back, (named or offered)[0], N
+    if g.device is None:
+        raise Problems([phrases.problem("no_way_chosen", f"{g.at}.device", {})])
+    return back, g.device.as_asked(), N
+
+
+def _order(
+    g: _Gathered, settings: Sequence[SettingRow], zones: Mapping[int, Zone]
+) -> tuple[tuple[SettingRow, int], ...]:
+    """The rows to cut with their lap: as the device meets them, hard and welded teeth in a second lap."""
+    N = len(settings)
+    chosen = set(g.plan.teeth) if g.plan.teeth is not None else set(range(1, N + 1))
+    for tooth in sorted(chosen):
+        if not 1 <= tooth <= N:
+            facts = {"value": tooth, "teeth": N}
+            raise Problems([phrases.problem("tooth_not_on_ring", f"{g.at}.teeth", facts)])
+    met = sorted((s for s in settings if s.tooth in chosen), key=lambda s: s.total)
+    if not met:
+        raise Problems([phrases.problem("tooth_not_on_ring", f"{g.at}.teeth", {"value": "", "teeth": N})])
+    later = {s.tooth for s in met if zones[s.tooth] != "sound"} if g.plan.hard_last else set()
+    if len(later) == len(met):
+        later = set()
+    if later:
+        g.notes.append(
+            ngettext_(
+                "{n} hard or welded space comes in a second lap, in counting order.",
+                "{n} hard or welded spaces come in a second lap, in counting order.",
+                len(later),
+            )
+        )
+    first = [(s, 1) for s in met if s.tooth not in later]
+    return (*first, *((s, 2) for s in met if s.tooth in later))
+
+
+def _witness(plan: RoundPlan, back: WayBack, N: int) -> WitnessRule:
+    """Painted numbers where the move itself gives degrees, or where the teeth are counted by hand."""
+    kind = "painted" if back.method in ("dial", "from_teeth") else "spindle_deg"
+    return WitnessRule(kind=kind, every=plan.witness_every, within_deg=90 / N)
+
+
+def _closing(back: WayBack, N: int, first: SettingRow) -> Closing:
+    """Where the device stands after N moves from the first tooth of the round."""
+    move = back.move.core()
+    off = (back.closing_error_arcsec or 0.0) / 3600
+    hole, circle = first.hole, first.circle
+    if move.circle is None or move.second is not None or back.method in ("from_teeth", "dial"):
+        words = _("After the last tooth go on to the first: the cutter falls into the first cut without touching.")
+        hole = hole if back.method == "from_teeth" else None
+    else:
+        total = N * move.x
+        if hole is not None and circle is not None:
+            hole = int((Fraction(hole, circle) + total) % 1 * circle)
+        words = _(
+            "{n} moves of {move} make {total} turns of the crank, {p} of the ring: back in the first cut.",
+            n=N,
+            move=_mixed(move.x),
+            total=_mixed(total),
+            p=ngettext_("{n} turn", "{n} turns", back.spaces_per_move),
+        )
+    if off:
+        past = _("past") if off > 0 else _("short of")
+        words += " " + _(
+            "It then stands {off:.0f}″ {past} the first cut; that is this way's own error.",
+            off=abs(off) * 3600,
+            past=past,
+        )
+    return Closing(divisions=N, identity=words, hole=hole, spindle_deg=_round_the_circle(first.spindle_deg + off))
+
+
+def _mixed(x: Fraction) -> str:
+    """A fraction as the trade says it.
+
+    >>> _mixed(Fraction(47, 13)), _mixed(Fraction(40)), _mixed(Fraction(1, 3))
+    ('3 8/13', '40', '1/3')
+    """
+    whole, rest = divmod(x, 1)
+    if rest == 0:
+        return str(whole)
+    return f"{whole} {rest}" if whole else str(rest)
+
+
+def _round_the_circle(degrees: float) -> float:
+    turned = degrees % 360
+    return 0.0 if turned >= 360 else turned
+
+
+def _rows(
+    g: _Gathered,
+    settings: Sequence[SettingRow],
+    ordered: Sequence[tuple[SettingRow, int]],
+    zones: Mapping[int, Zone],
+    speeds: Mapping[Zone, str],
+    infeed: _Infeed,
+) -> Iterable[Row]:
+    before = settings[0]
+    for n, (setting, lap) in enumerate(ordered):
+        words = move_words(before, setting) if setting is not before else _("Start here. Come up clockwise. Lock.")
+        if n == 0 and setting is not before:
+            words = _("From tooth 1: {move}", move=words)
+        yield Row(
+            tooth=setting.tooth,
+            lap=lap,
+            move_words=words,
+            position=Position(
+                turns=setting.turns if setting.circle is not None or setting.dial is not None else None,
+                hole=setting.hole,
+                dial=None if setting.dial is None else str(setting.dial),
+                spindle_deg=_round_the_circle(setting.spindle_deg),
+            ),
+            infeed_words=infeed.words,
+            infeed_mm=infeed.mm,
+            passes=g.plan.passes,
+            zone=zones[setting.tooth],
+            speed_words=speeds[zones[setting.tooth]],
+        )
+        before = setting
+
+
+# -- the infeed, as it is turned ------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class _Infeed:
+    words: str
+    mm: float | None
+    zero: Zero
+
+
+#: Motion of the cutter against the work -> the axis and what is seen to move.
+_MOTIONS = {
+    "+table": N_("table to the left"),
+    "-table": N_("table to the right"),
+    "+saddle": N_("saddle towards you"),
+    "-saddle": N_("saddle away from you"),
+    "+knee": N_("knee down"),
+    "-knee": N_("knee up"),
+    "+quill": N_("quill up"),
+    "-quill": N_("quill down"),
+}
+
+
+def infeed_words(axis: Axis, mm: float, motion: str = "") -> str:
+    """An infeed as it is turned on that axis: by its readout, or as turns and divisions of its handwheel.
+
+    ``motion`` is the slide of POSE ("-knee") and says what is seen to move. Rounded to the nearest step of the scale.
+
+    >>> knee = Axis(name="knee", travel_mm=400, mm_per_turn=2.5, mm_per_division=0.02, clockwise="knee goes up")
+    >>> infeed_words(knee, 5.713, "-knee")
+    '2 turns + 36 divisions, knee up (5.72 mm)'
+    >>> infeed_words(knee.model_copy(update={"readout": True, "readout_step_mm": 0.005}), 5.713)
+    'readout 5.715 mm'
+    """
+    seen = _(_MOTIONS[motion]) if motion in _MOTIONS else ""
+    if axis.readout:
+        step = Fraction(str(axis.readout_step_mm or 0.01))
+        said = _("readout {mm} mm", mm=_decimal(round(Fraction(mm) / step) * step))
+        return f"{said}, {seen}" if seen else said
+    division, turn = Fraction(str(axis.mm_per_division)), Fraction(str(axis.mm_per_turn))
+    per_turn = round(turn / division)
+    turns, divisions = divmod(round(Fraction(mm) / division), per_turn)
+    parts = []
+    if turns:
+        parts.append(ngettext_("{n} turn", "{n} turns", turns))
+    if divisions or not turns:
+        parts.append(ngettext_("{n} division", "{n} divisions", divisions))
+    dial = (turns * per_turn + divisions) * division
+    return " + ".join(parts) + (f", {seen}" if seen else "") + _(" ({mm} mm)", mm=_decimal(dial))
+
+
+def _decimal(mm: Fraction) -> str:
+    return f"{float(mm):.4f}".rstrip("0").rstrip(".")
+
+
+def _infeed(g: _Gathered) -> _Infeed:
+    """The infeed from touch-off, on the axis that the pose names."""
+    if g.plan.lead_in is None:
+        g.notes.append(_("No lead-in was reckoned for this round: the infeed is set by hand."))
+        return _Infeed("", None, "felt")
+    asked = dict(g.plan.lead_in)
+    if "ring" not in asked and g.ring is not None:
+        asked["ring"] = g.ring
+    where = f"{g.at}.lead_in"
+    answer = _reckoned(where, lambda: reckon.operation("lead_in").ask(asked))
+    g.notes.extend(note.text for note in answer.notes)
+    if not answer.reachable:
+        raise Problems([phrases.problem("infeed_not_reachable", where, {})])
+    mm = float(answer.infeed_mm)
+    pose = asked.get("pose") or {}
+    motion = pose.get("depth_by") or (None if pose.get("depth") else pose.get("feed_by"))
+    axis = _axis(g.machine, motion)
+    if axis is None or motion is None:
+        g.notes.append(_("The slide that feeds in is not named or not in the kit: infeed in mm only."))
+        return _Infeed(_("{mm} mm from touch-off", mm=_decimal(Fraction(round(mm * 100), 100))), mm, "felt")
+    steps = [infeed_words(axis, mm * n / g.plan.passes, motion) for n in range(1, g.plan.passes + 1)]
+    words = steps[0] if len(steps) == 1 else _("from touch-off, pass by pass: {steps}", steps="; ".join(steps))
+    return _Infeed(words[:200], mm, "readout" if axis.readout else "handwheel")
+
+
+def _axis(machine: Machine | None, motion: str | None) -> Axis | None:
+    if machine is None or not motion:
+        return None
+    return next((axis for axis in machine.axes if axis.name == motion[1:]), None)
+
+
+# -- zones and speeds -----------------------------------------------------------------------------------------------
+
+
+def zones_of_spaces(map_: Map, N: int) -> dict[int, Zone]:
+    """The zone of the space behind each tooth: the worse of the two teeth beside it.
+
+    Weld where marked; one tooth either side of a weld is heat affected; hard where marked, where a reading is above
+    `HARD_HB`, and between two such readings at most `HARD_GAP` teeth apart. ``soft`` by hand overrules a reading.
+    """
+    teeth: dict[int, Zone] = dict.fromkeys(range(1, N + 1), "sound")
+    soft = {t for s in map_.stretches if s.kind == "soft" for t in _stretch(s.first, s.last, N)}
+    for tooth in (_hard_by_reading(map_.hardness, N) - soft) | {
+        t for s in map_.stretches if s.kind == "hard" for t in _stretch(s.first, s.last, N)
+    }:
+        teeth[tooth] = "hard"
+    weld = {t for s in map_.stretches if s.kind == "weld" for t in _stretch(s.first, s.last, N)}
+    weld |= {m.tooth for m in map_.marks if m.condition == "weld" and m.tooth <= N}
+    for tooth in weld:
+        for beside in (tooth % N + 1, (tooth - 2) % N + 1):
+            if teeth[beside] == "sound":
+                teeth[beside] = "heat_affected"
+    for tooth in weld:
+        teeth[tooth] = "weld"
+    rank: dict[Zone, int] = {"sound": 0, "heat_affected": 1, "hard": 2, "weld": 3}
+    return {t: max(teeth[t], teeth[t % N + 1], key=lambda zone: rank[zone]) for t in teeth}
+
+
+def _stretch(first: int, last: int, N: int) -> tuple[int, ...]:
+    """Teeth first..last in counting direction, past tooth N where last is before first."""
+    if first > N or last > N:
+        return tuple(t for t in range(first, last + 1) if t <= N)
+    return tuple((first - 1 + k) % N + 1 for k in range((last - first) % N + 1))
+
+
+def _hard_by_reading(readings: Sequence[Hardness], N: int) -> set[int]:
+    read: dict[int, float] = {}
+    for reading in readings:
+        HB = _brinell(reading)
+        if HB is not None and reading.tooth <= N:
+            read[reading.tooth] = max(HB, read.get(reading.tooth, 0.0))
+    found = {tooth for tooth, HB in read.items() if HB > HARD_HB}
+    measured = sorted(read)
+    for one, other in zip(measured, measured[1:] + measured[:1]):
+        if one in found and other in found and (other - one) % N <= HARD_GAP:
+            found |= set(_stretch(one, other, N))
+    return found
+
+
+def _brinell(reading: Hardness) -> float | None:
+    """Likely Brinell of a reading; None where the scale is not converted here or the value is off the table."""
+    if reading.scale == "HLD":
+        return None
+    try:
+        return hardness.brinell_span(reading.value, reading.scale)[0]
+    except Refusal:
+        return None
+
+
+def _speed(g: _Gathered, zone: Zone) -> str:
+    """Spindle speed and feed for one zone, in the machine's steps; "" with a note where it cannot be said."""
+    cutter, machine = g.cutter, g.machine
+    hardest = _hardest(g, zone)
+    if cutter is None or hardest is None:
+        missing = (
+            _("the cutter is not in the kit") if cutter is None else _("no hardness was read that can be converted")
+        )
+        g.notes.append(_("No speeds are given: {missing}.", missing=missing))
+        return ""
+    asked = {
+        "cutter": {
+            "kind": cutter.kind,
+            "diameter_mm": cutter.diameter_mm,
+            "flutes": cutter.flutes,
+            "material": cutter.material,
+        },
+        "hardness": {"value": hardest.value, "scale": hardest.scale},
+        "condition": {"sound": "sound", "weld": "weld"}.get(zone, "hard"),
+        "speeds_rpm": list(machine.speeds_rpm) if machine else [],
+        "feeds_mm_min": list(machine.feeds_mm_min) if machine else [],
+    }
+    try:
+        answer = reckon.operation("cutting_data").ask(asked)
+    except Problems as faults:
+        g.notes.extend(f"{_zone_words(zone)}: {p.what} {p.do}" for p in faults.problems)
+        return ""
+    g.notes.extend(note.text for note in answer.notes)
+    rpm = answer.spindle_rpm.set or answer.spindle_rpm.ideal
+    said = _("{rpm:.0f} rev/min", rpm=rpm)
+    if answer.feed_mm_min.set is not None:
+        return _("{speed}, feed {feed:.0f} mm/min", speed=said, feed=answer.feed_mm_min.set)
+    seconds = 600 / answer.feed_mm_min.ideal
+    return _("{speed}, by hand about {seconds:.0f} s for 10 mm", speed=said, seconds=seconds)
+
+
+def _zone_words(zone: Zone) -> str:
+    said = {"sound": N_("Sound teeth"), "hard": N_("Hard teeth"), "weld": N_("Weld")}
+    return _(said.get(zone, N_("Beside the weld")))
+
+
+def _hardest(g: _Gathered, zone: Zone) -> Hardness | None:
+    """The hardest reading in that zone; where none was taken there, the hardest of all, with a note."""
+    N = (g.ring or {}).get("teeth") or g.document.find_out.teeth or 1000
+    zones = zones_of_spaces(g.document.map, N)
+    readings = [r for r in g.document.map.hardness if _brinell(r) is not None and r.tooth <= N]
+    if len(readings) < len(g.document.map.hardness):
+        g.notes.append(_("Some hardness readings could not be converted and were left out of the speeds."))
+    here = [r for r in readings if zones[r.tooth] == zone or zones[(r.tooth - 2) % N + 1] == zone]
+    if not here and readings:
+        g.notes.append(_("{zone}: no reading there, the hardest of all was taken.", zone=_zone_words(zone)))
+    return max(here or readings, key=lambda r: _brinell(r) or 0.0, default=None)
+
+
+# -- words of the sheet ---------------------------------------------------------------------------------------------
+
+
+def _cutter_words(g: _Gathered) -> str:
+    c = g.cutter
+    if c is None:
+        return g.plan.cutter
+    kinds = {"flat": N_("flat end"), "bull": N_("rounded corner"), "ball": N_("ball end")}
+    return _(
+        "{name}: {kind}, {d:g} mm as measured, {z} flutes, {out:g} mm out of the holder",
+        name=c.name,
+        kind=_(kinds[c.kind]),
+        d=c.diameter_mm,
+        z=c.flutes,
+        out=c.stick_out_mm,
+    )
+
+
+def _setup_words(g: _Gathered, back: WayBack) -> Iterable[str]:
+    pose = (g.plan.lead_in or {}).get("pose") or {}
+    yield _("Ring lies flat on the device.") if g.plan.set_up == "flat" else _("Ring stands upright on the device.")
+    yield _("Clock the ring true on its datum; clamp; mark across ring and seat.")
+    yield _("Phase the cutter to the space behind tooth 1, by both flanks of two sound spaces.")
+    if pose.get("nod_deg") or pose.get("tilt_deg"):
+        yield _("Head: nod {nod}°, tilt {tilt}°.", nod=pose.get("nod_deg") or 0, tilt=pose.get("tilt_deg") or 0)
+    else:
+        yield _("Head: as drawn on the set-up sheet, trammed.")
+    yield _("Set the degree scale to nought at tooth 1.")
+    said = _("clockwise") if g.plan.turns == "clockwise" else _("anticlockwise")
+    yield _("From tooth to tooth the ring turns {way}, seen on the entry face.", way=said)
+    if back.steps_note:
+        yield back.steps_note
+    for slide, verb in (("depth_by", N_("Infeed: {motion}, then lock.")), ("feed_by", N_("Cut: {motion}."))):
+        if pose.get(slide) in _MOTIONS:
+            yield _(verb, motion=_(_MOTIONS[pose[slide]]))
+
+
+def _named_notes(g: _Gathered, back: WayBack) -> None:
+    g.notes.append(_("Row n is the space behind tooth n, between n and n + 1; its zone is the worse of the two."))
+    if back.method in ("dial", "from_teeth"):
+        g.notes.append(_("The witness is the painted number: the move itself gives the degrees or the count."))
+    if g.machine is None:
+        g.notes.append(_("The machine is not in the kit: speeds are not snapped to its steps."))
+
+
+def _provenance(g: _Gathered) -> Provenance:
+    asked = {"plan": g.plan.model_dump(mode="json"), "ring": g.ring, "map": g.document.map.model_dump(mode="json")}
+    return Provenance(
+        made_by=f"ringwright {__version__}",
+        contract=CONTRACT,
+        tables_digest=tables.digest(),
+        request_digest=hashlib.sha256(canonical(asked).encode()).hexdigest(),
+    )
+
+
+_RECHECKS = {
+    "head_at_angle": N_("Head: still at its angle, or trammed again."),
+    "ring_clocked": N_(
+        "Ring: clocked true on its datum, the same face up, marks of ring and seat in line, clamps tight."
+    ),
+    "spaces_picked_up": N_("Two finished spaces at least a quarter turn apart: both pick up within 0.05 mm."),
+    "stop_pin_in": N_("Stop pin in: the plate cannot turn."),
+    "gears_and_plate": N_("Gears still hung as written, stop pin out; the plate turns the way it should."),
+    "pin_in_hole": N_("Pin in the hole written for the last tooth, on the right circle; arms at their spaces."),
+    "nose_plate_pin": N_("Pin in the hole of the nose plate written for the last tooth."),
+    "dial_and_counter": N_("Dial and counter of turns stand as written for the last tooth."),
+    "detent_seats": N_("Detent seats on both flanks of a sound space, the ring pushed the same way."),
+    "come_up_clockwise": N_("Go back more than the lost motion and come up clockwise."),
+    "lock_holds": N_("Lock on: the ring does not move when pushed by hand at the rim."),
+    "cutter_edge": N_("Cutter: the same one, as far out of the holder, its edge looked at."),
+    "readout_zero": N_("Readout: its nought is still there; after a power cut set it again."),
+    "handwheel_zero": N_("Handwheel: its dial still stands at nought at touch-off."),
+    "touch_off_again": N_("Touch off again on the tooth written; the infeed counts from there."),
+}
+
+
+def recheck_words(code: str) -> str:
+    """The words of one re-check of ``ringwright.job.resume``.
+
+    >>> recheck_words("stop_pin_in")
+    'Stop pin in: the plate cannot turn.'
+    """
+    return _(_RECHECKS[code])
