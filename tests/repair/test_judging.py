@@ -18,7 +18,7 @@ from ringwright.strength.left import Range
 PLAIN = Situation(
     N=127, m_n=5, p=15.708, b=60, helical=False, teeth=(DamagedTooth(1, lost_entry=4),), looked=True, holds=False,
     land_now=6, land_after=0.3, land_pinion=7.85, lead=3, turns=True, turns_better=True, stops_teeth=(30, 31, 32),
-    preheat=preheat(0.35, None),
+    turns_over=True, preheat=preheat(0.35, None),
 )  # fmt: skip
 
 
@@ -26,7 +26,7 @@ def ways(**changed):
     return {w.way: w for w in judge(replace(PLAIN, **changed))}
 
 
-def test_all_four_are_open_when_nothing_stands_against_them():
+def test_all_are_open_when_nothing_stands_against_them():
     assert all(w.open for w in ways().values())
     assert tuple(ways()) == WAYS
 
@@ -41,6 +41,9 @@ def test_all_four_are_open_when_nothing_stands_against_them():
         ({"turns": False}, "reclock", "seat_fixed"),
         ({"turns_better": None}, "reclock", "seat_or_stops_unknown"),
         ({"turns_better": False}, "reclock", "no_better_place"),
+        ({"turns_over": None}, "turn_over", "turning_over_unknown"),
+        ({"turns_over": False}, "turn_over", "seat_one_way"),
+        ({"teeth": (DamagedTooth(1, lost_entry=2, lost_far=2),)}, "turn_over", "nothing_gained"),
         ({"teeth": ()}, "weld_and_recut", "nothing_to_weld"),
         ({"weldable": False}, "weld_and_recut", "not_weldable"),
         ({"cast_iron": True}, "weld_and_recut", "cast_iron"),
@@ -62,7 +65,7 @@ def test_just_inside_the_limits_a_tooth_runs_on(lost):
 def test_without_a_look_for_cracks_no_strength_is_said():
     unlooked = ways(looked=False)
 
-    assert all(unlooked[w].strength is None and unlooked[w].look_first for w in WAYS[:3])
+    assert all(unlooked[w].strength is None and unlooked[w].look_first for w in WAYS if w != "new_ring")
     assert unlooked["new_ring"].strength == Range(1, 1)
 
 
@@ -79,6 +82,14 @@ def test_a_tooth_welded_before_has_no_lower_bound():
     assert left_of_tooth(DamagedTooth(1, measured=False), 5, 60, 3).low == 0
     assert left_of_tooth(DamagedTooth(1, lost_entry=3), 5, None, 3).low == 0
     assert left_of_tooth(DamagedTooth(1, missing=True), 5, 60, 3) == Range(0, 0)
+
+
+def test_turning_over_carries_the_damage_to_the_far_end():
+    over = ways(teeth=(DamagedTooth(1, lost_entry=7, lost_far=1),))["turn_over"].strength
+    swapped = ways(teeth=(DamagedTooth(1, lost_entry=1, lost_far=7),))["dress_and_lead_in"].strength
+
+    assert over == swapped
+    assert ways(teeth=(DamagedTooth(1, gone=0.5),), one_flank=True)["turn_over"].open
 
 
 @settings(derandomize=True, deadline=None, max_examples=40)

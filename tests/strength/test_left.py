@@ -72,19 +72,21 @@ def test_a_reading_on_the_fillet_is_refused():
 
 
 @settings(derandomize=True, deadline=None, max_examples=60)
-@given(st.floats(1, 300), st.floats(0, 0.499))
-def test_the_low_end_of_a_lost_end_balances_about_the_old_middle(b, part):
-    """Second derivation: the trapezoid or triangle of line load has its resultant at b / 2 from the sound end."""
+@given(st.floats(1, 300), st.floats(0, 0.499), st.floats(0, 1))
+def test_the_low_end_of_lost_ends_balances_about_the_old_middle(b, part, other):
+    """Second derivation: the trapezoid or triangle of line load has its resultant at the middle of the old face."""
     c = part * b
-    left = b - c
+    c_other = other * c  # the end that lost less
+    left = b - c - c_other
     mean = 1 / left
-    peak = (left_of_face(b, c).high / left_of_face(b, c).low) * mean
+    peak = (left_of_face(b, c, c_other).high / left_of_face(b, c, c_other).low) * mean
     if peak <= 2 * mean:  # trapezoid from (2 mean - peak) at the sound end to peak at the damaged end
         q0, q1 = 2 * mean - peak, peak
         centre = left * (q0 + 2 * q1) / (3 * (q0 + q1))
     else:  # triangle of base 2 / peak that ends at the damaged end
         centre = left - (2 / peak) / 3
-    assert centre == pytest.approx(b / 2, rel=1e-9)
+    assert c_other + centre == pytest.approx(b / 2, rel=1e-9)
+    assert left_of_face(b, c_other, c).low == pytest.approx(left_of_face(b, c, c_other).low, rel=1e-9)
 
 
 def test_half_the_face_gone_leaves_no_lower_bound():

@@ -69,7 +69,7 @@ def _way(
 ) -> WayAnswer:
     hours = Odds(p50=w.hours.quantile(0.5), p80=w.hours.quantile(0.8))
     cautions = _told(w.cautions, words.CAUTIONS)
-    if w.way == "reclock" and asked.seat is not None:
+    if w.way in ("reclock", "turn_over") and asked.seat is not None:
         cautions += reclock_cautions(asked.seat)
     return WayAnswer(
         way=w.way,
@@ -169,6 +169,7 @@ def _unknown(asked: WaysAsked) -> tuple[str, ...]:
         "three_heights": any(m.thickness_root_mm is None for m in worn),
         "stops": not asked.stops_at,
         "seat": asked.seat is None,
+        "turning_over": asked.seat is None or asked.seat.turns_over is None,
         "pinion_land": asked.pinion.end_land_mm is None and asked.pinion.entry != "always",
         "ring_land": asked.end_land_mm is None and asked.pinion.entry != "always",
         "new_price": asked.new_ring.price is None,

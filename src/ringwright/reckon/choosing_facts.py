@@ -166,12 +166,19 @@ def situation_of(
         turns=None if asked.seat is None else asked.seat.turns != "no",
         turns_better=None if turn is None else turn[1],
         stops_teeth=tuple(sorted(near)),
+        turns_over=None if asked.seat is None else asked.seat.turns_over,
+        one_flank=_one_flank(asked.marks),
         weldable={"yes": True, "no": False, "unknown": None}[asked.weldable],
         cast_iron=asked.material == "cast_iron",
         preheat=pre[1] if pre else None,
         new_price=asked.new_ring.price,
         own_times={t.element: (t.p50_minutes, t.p80_minutes) for t in asked.times},
     )
+
+
+def _one_flank(marks: tuple[Mark, ...]) -> bool:
+    """Wear is marked on one flank and nowhere on the other."""
+    return {m.flank for m in marks if m.condition == "worn"} in ({"plus"}, {"minus"})
 
 
 def _lead(asked: WaysAsked, notes: list[Note]) -> tuple[float, float]:

@@ -7,6 +7,7 @@ from ringwright.words import N_
 TITLES = {
     "dress_and_lead_in": N_("Dress the ends and cut a lead-in"),
     "reclock": N_("Re-clock the ring, with a lead-in"),
+    "turn_over": N_("Turn the ring over, with a lead-in on the new entry side"),
     "weld_and_recut": N_("Weld up and cut again"),
     "new_ring": N_("New ring"),
 }
@@ -23,6 +24,9 @@ CLOSED = {
     "seat_fixed": N_("The seat does not let the ring turn."),
     "seat_or_stops_unknown": N_("Where it stops, or which turns the seat allows, is not known."),
     "no_better_place": N_("No allowed turn leaves less damage where it stops."),
+    "turning_over_unknown": N_("Whether seat and shoulder take the ring the other way up is not known."),
+    "seat_one_way": N_("Seat or shoulder take the ring one way up only."),
+    "nothing_gained": N_("Turning it over gains nothing: the other end is no better and no flank is unworn."),
     "nothing_to_weld": N_("No tooth is damaged."),
     "not_weldable": N_("The ring is said not to be weldable."),
     "cast_iron": N_("Cast iron is not welded up here: heat on one part of a cast wheel cracks it."),
@@ -47,6 +51,8 @@ RISKS = {
     "thin_entry_corner": N_("The entry corner gets thin; leave a small land and break the edge."),
     "new_zones_wear": N_("The new places wear next."),
     "pinion_worn": N_("A worn pinion ruins the new places too."),
+    "old_lead_in_far_side": N_("The old lead-in and the old damage end up on the far side; they still take face away."),
+    "idle_flank_unseen": N_("The idle flank becomes the working one: measure it before it is trusted."),
     "cracks": N_("Cracks beside the weld, some of them days later."),
     "hard_and_soft_spots": N_("Hard spots where the cutter enters, soft ones where the customer drives."),
     "distortion": N_("The ring goes out of round and off pitch."),
@@ -57,6 +63,8 @@ RISKS = {
 }
 CAUTIONS = {
     "lock_off": N_("Lock the drive off and block the drum or wheel before hands go near the teeth."),
+    "count_reverses": N_("Turned over, the teeth count the other way round: number them again, and say so on the map."),
+    "entry_side_changes": N_("Mark which face the pinion enters from: a bevel taken for wear wrecks pinions."),
     "metals_before_heat": N_(
         "Before any heat look for zinc, cadmium, bronze and nickel (plating, paint, old repairs): their fumes poison,"
         " and old filler spoils the weld."
@@ -79,6 +87,7 @@ UNKNOWNS = {
     ),
     "stops": N_("Where the machine comes to rest: it decides whether re-clocking helps."),
     "seat": N_("Which turns the seat allows: it opens or closes re-clocking."),
+    "turning_over": N_("Whether the ring may go back on the other way up: it opens or closes turning it over."),
     "pinion_land": N_("The flat on the pinion's tooth ends: it is up to half the chance of butting."),
     "ring_land": N_("The flat on the ring's tooth ends now: it sets the chance of butting before."),
     "new_price": N_("Price and waiting time of a new ring: they may end the question."),

@@ -81,6 +81,7 @@ class Seat(Record):
     shrunk: bool = False
     dowels: bool | None = None
     timing_marks: bool | None = None
+    turns_over: bool | None = Field(None, description="the seat takes the ring the other way up")
 
     @model_validator(mode="after")
     def _whole(self) -> Self:

@@ -7,7 +7,7 @@ nothing is known.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from ringwright.estimating.spread import Spread
 from ringwright.repair.butting import chance_of_butting
@@ -35,7 +35,8 @@ class Situation:
 
     Lands and lead in mm; ``p`` is the circular pitch in the end face; ``enters`` is False for a pinion always in mesh;
     ``turns_better``: True when an allowed turn leaves less damage at the stops, False when none does, None when seat
-    or stops are not known; ``stops_teeth``: the teeth then near the stops; ``preheat`` None when the steel is unknown.
+    or stops are not known; ``stops_teeth``: the teeth then near the stops; ``turns_over``: the seat lets the
+    ring go back on the other way up; ``one_flank``: wear on one flank only; ``preheat`` None when the steel is unknown.
     """
 
     N: int
@@ -54,6 +55,8 @@ class Situation:
     turns: bool | None = None
     turns_better: bool | None = None
     stops_teeth: tuple[int, ...] = ()
+    turns_over: bool | None = None
+    one_flank: bool = False
     weldable: bool | None = None
     cast_iron: bool = False
     preheat: Preheat | None = None
@@ -107,7 +110,7 @@ def _judge(way: WayName, s: Situation) -> Way:
         butting=_butting(s),
         teeth_touched=0 if way == "new_ring" else s.N,
         risks=_RISKS[way],
-        cautions=("lock_off", *(WELD_CAUTIONS if way == "weld_and_recut" else ())),
+        cautions=("lock_off", *_CAUTIONS.get(way, ())),
     )
 
 
@@ -136,6 +139,16 @@ def _turning(s: Situation) -> tuple[str, ...]:
     return against if s.turns_better else (*against, "no_better_place")
 
 
+def _turning_over(s: Situation) -> tuple[str, ...]:
+    against = _runs_on(s)
+    if s.turns_over is None:
+        return (*against, "turning_over_unknown")
+    if not s.turns_over:
+        return (*against, "seat_one_way")
+    gained = s.one_flank or sum(t.lost_entry for t in s.teeth) > sum(t.lost_far for t in s.teeth)
+    return against if gained else (*against, "nothing_gained")
+
+
 def _welding(s: Situation) -> tuple[str, ...]:
     found = []
     if not s.to_work:
@@ -154,12 +167,18 @@ def _welding(s: Situation) -> tuple[str, ...]:
 _CLOSED: dict[WayName, Callable[[Situation], tuple[str, ...]]] = {
     "dress_and_lead_in": _runs_on,
     "reclock": _turning,
+    "turn_over": _turning_over,
     "weld_and_recut": _welding,
     "new_ring": lambda _s: (),
+}
+_CAUTIONS: dict[WayName, tuple[str, ...]] = {
+    "turn_over": ("count_reverses", "entry_side_changes"),
+    "weld_and_recut": WELD_CAUTIONS,
 }
 _RISKS: dict[WayName, tuple[str, ...]] = {
     "dress_and_lead_in": ("cause_stays", "thin_entry_corner"),
     "reclock": ("new_zones_wear", "pinion_worn"),
+    "turn_over": ("old_lead_in_far_side", "idle_flank_unseen", "pinion_worn"),
     "weld_and_recut": ("cracks", "hard_and_soft_spots", "distortion", "no_strength_known"),
     "new_ring": ("waiting", "wrong_ring", "worn_pinion_on_new"),
 }
@@ -174,7 +193,7 @@ def _needs(way: WayName, s: Situation, look_first: bool) -> tuple[str, ...]:
     if any(not t.measured for t in s.teeth):
         found.append("amounts")
     found.append("division_and_set_up")
-    if way == "reclock":
+    if way in ("reclock", "turn_over"):
         found.append("seat_marked")
     if way == "weld_and_recut":
         found += ["welder", "preheat_record", "second_crack_test"]
@@ -186,7 +205,8 @@ def _strength(way: WayName, s: Situation, look_first: bool) -> Range | None:
         return Range(1.0, 1.0)
     if way == "weld_and_recut" or look_first:
         return None
-    every = [left_of_tooth(t, s.m_n, s.b, s.lead) for t in s.teeth]
+    teeth = [replace(t, lost_entry=t.lost_far, lost_far=t.lost_entry) if way == "turn_over" else t for t in s.teeth]
+    every = [left_of_tooth(t, s.m_n, s.b, s.lead) for t in teeth]
     if len(s.teeth) < s.N:
         every.append(left_of_tooth(DamagedTooth(0), s.m_n, s.b, s.lead))
     return worst(every)

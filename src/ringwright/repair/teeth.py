@@ -60,7 +60,8 @@ def left_of_tooth(tooth: DamagedTooth, m_n: float, b: float | None, lead: float)
     wear = left_after_wear(min(1.0, tooth.gone / (pi * m_n / 2)))
     if b is None:
         return Range(0.0, wear.high)
-    face = left_of_face(b, min(b, max(lead, tooth.lost_entry) + tooth.lost_far))
+    entry = min(b, max(lead, tooth.lost_entry))
+    face = left_of_face(b, entry, min(b - entry, tooth.lost_far))
     both = wear * face
     return Range(both.low if tooth.measured and not tooth.weld else 0.0, both.high)
 

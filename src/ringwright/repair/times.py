@@ -9,7 +9,7 @@ from ringwright import tables
 from ringwright.errors import require
 from ringwright.estimating.spread import Spread, from_two
 
-WayName = Literal["dress_and_lead_in", "reclock", "weld_and_recut", "new_ring"]
+WayName = Literal["dress_and_lead_in", "reclock", "turn_over", "weld_and_recut", "new_ring"]
 WAYS: tuple[WayName, ...] = get_args(WayName)
 
 

@@ -228,18 +228,18 @@ def fading_heights(
     return fade, fade
 
 
-def left_of_face(b: float, c: float) -> Range:
-    """What is left when a length c of the face at one end no longer carries.
+def left_of_face(b: float, c: float, c_other: float = 0.0) -> Range:
+    """What is left when lengths of the face at its ends no longer carry.
 
-    High end: load spread evenly over b - c. Low end: the load keeps its old middle and lies eccentric on what is
-    left, evenly growing towards the damaged end and without pull; nothing is left when half the face has gone.
+    High end: load spread evenly over what is left. Low end: the load keeps its old middle and lies eccentric on what
+    is left, evenly growing towards the shorter side and without pull; nothing is left when half the face has gone.
 
     Parameters
     ----------
     b : float
         Face width, above 0, to 5000 [mm]
-    c : float
-        Length lost at one end, 0 to b [mm]
+    c, c_other : float
+        Length lost at one end and at the other, 0 to b together [mm]
 
     Returns
     -------
@@ -255,17 +255,21 @@ def left_of_face(b: float, c: float) -> Range:
     --------
     >>> left_of_face(60, 6)
     Range(low=0.675, high=0.9)
+    >>> left_of_face(60, 3, 3)
+    Range(low=0.9, high=0.9)
     """
     require("b", b, 1e-6, 5000)
     require("c", c, 0, b)
-    even = (b - c) / b
-    return Range(even / _eccentric(b, c) if c < b / 2 else 0.0, even)
+    require("c_other", c_other, 0, b - c)
+    even = (b - c - c_other) / b
+    if max(c, c_other) >= b / 2:
+        return Range(0.0, even)
+    return Range(even / _eccentric(b - c - c_other, abs(c - c_other) / 2), even)
 
 
-def _eccentric(b: float, c: float) -> float:
-    """Greatest over mean line load on b - c when the resultant stays at the middle of b."""
-    left, off = b - c, c / 2
-    return 1 + 6 * off / left if off <= left / 6 else 2 * left / (3 * (left / 2 - off))
+def _eccentric(length: float, off: float) -> float:
+    """Greatest over mean line load on a length when the resultant lies ``off`` its middle and nothing can pull."""
+    return 1 + 6 * off / length if off <= length / 6 else 2 * length / (3 * (length / 2 - off))
 
 
 def loss_at_pitch_line(s: float, s_sound: float, m_n: float) -> float:
