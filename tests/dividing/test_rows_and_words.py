@@ -46,9 +46,12 @@ def test_words_of_a_dial():
 def test_words_of_two_circles_and_of_the_teeth():
     rows = table_rows(_way(HEAD, 99, "compound"), HEAD, 99)
     assert move_words(rows[0], rows[1]) == (
-        "Crank: No full turn, 6 spaces on the 33 circle. Then stop pin out, plate and crank together the same way: "
-        "No full turn, 6 spaces on the 27 circle. Stop pin in. Lock."
+        "Crank: No full turn, 6 spaces on the 33 circle. Then stop pin out, plate and crank together clockwise: "
+        "No full turn, 6 spaces on the 27 circle; stop pin in. Lock."
     )
+    back = move_words(rows[5], rows[2])
+    assert back.count("half a turn too far and up again clockwise") == 2
+    assert back.endswith("stop pin in. Lock.")
     rows = table_rows(_way(HEAD, 99, "from_teeth"), HEAD, 99)
     assert move_words(rows[3], rows[20]) == "17 teeth of the ring. Let the detent seat on both flanks. Lock."
 

@@ -340,6 +340,8 @@ def move_words(from_row: SettingRow, to_row: SettingRow) -> str:
     go = f"{turns_words(int(turns))}, {spaces_words(int(part * to_row.circle), to_row.circle)}"
     if ahead >= 0:
         return _("{go}. Come up clockwise. Lock.", go=go)
+    if to_row.method == "direct":
+        return _("Back: {go}. Lock.", go=go)
     return _("Back: {go}, and half a turn further. Come up clockwise to hole {hole}. Lock.", go=go, hole=to_row.hole)
 
 
@@ -382,11 +384,14 @@ def _compound_words(from_row: SettingRow, to_row: SettingRow, ahead: Fraction) -
     turns, part = divmod(abs(ahead), 1)
     plate = to_row.second_total - from_row.second_total
     plate_turns, plate_holes = divmod(abs(plate), to_row.second_circle)
+    again = _(", half a turn too far and up again clockwise")
     return _(
-        "{first}: {crank}. Then stop pin out, plate and crank together {second}: {plate}. Stop pin in. {slack}Lock.",
+        "{first}: {crank}{slack}. Then stop pin out, plate and crank together {second}: {plate}{plate_slack}; stop pin "
+        "in. Lock.",
         first=_("Crank") if ahead >= 0 else _("Crank back"),
         crank=f"{turns_words(int(turns))}, {spaces_words(int(part * to_row.circle), to_row.circle)}",
-        second=_("the same way") if (plate >= 0) == (ahead >= 0) else _("the other way"),
+        slack=again if ahead < 0 else "",
+        second=_("clockwise") if plate >= 0 else _("anticlockwise"),
         plate=f"{turns_words(plate_turns)}, {spaces_words(plate_holes, to_row.second_circle)}",
-        slack=_("Go half a turn too far and come up clockwise. ") if plate < 0 or ahead < 0 else "",
+        plate_slack=again if plate < 0 else "",
     )

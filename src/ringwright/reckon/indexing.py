@@ -387,6 +387,8 @@ def _why(way: Found, device: Device, N: int) -> str:
     x, C = crank_turns(device.K, N), way.move.circle
     share, least = f"{exact(device.K)}/{N}", exact(x)
     facts = {"x": share if share == least else f"{share} = {least}", "N": N, "q": x.denominator, "C": C}
+    if way.method == "plain" and way.exact and x.denominator == 1:
+        return _("{x} whole turns; any circle serves, always in the same hole.", **facts)
     if way.method == "plain" and way.exact:
         return _("{x} of a turn, and {q} goes into {C}.", **facts)
     if way.method == "direct":
