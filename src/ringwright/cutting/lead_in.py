@@ -25,8 +25,7 @@ _HALVINGS = 48
 EVER = 1e9
 #: A wanted lead or land is met when the cut has it within this [mm].
 MET = 1e-5
-#: Spaces on either side whose cuts are laid over each other for the finished ring.
-_NEIGHBOURS = 3
+_FEWEST, _MOST_SPACES = 3, 100
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +71,13 @@ class LeadIn:
     touch: TouchOff
 
     @property
+    def spaces(self) -> Array:
+        """Turns [rad] of the spaces whose cuts are laid over each other for the finished ring."""
+        reach = int(3 * self.mill.R / (self.body.r * self.body.pitch)) + 1
+        n = min(max(reach, _FEWEST), _MOST_SPACES, self.body.ring.z // 2)
+        return np.asarray(np.arange(-n, n + 1) * self.body.pitch)
+
+    @property
     def zero(self) -> float:
         """Infeed of the touch-off from the pose's tip [mm]."""
         return self.touch.first.s
@@ -102,7 +108,7 @@ class LeadIn:
         """
         half = float(self.body.half_angle(np.array(self.body.r)))
         middle = self.body.middle(-1 if side < 0 else 0)
-        offsets = np.array([0.0]) if side else np.arange(-_NEIGHBOURS, _NEIGHBOURS + 1) * self.body.pitch
+        offsets = np.array([0.0]) if side else self.spaces
 
         def reached(theta: Array) -> Array:
             at = self.body.point(np.array(self.body.r), theta[..., None] + offsets, np.array(0.0))
@@ -139,7 +145,7 @@ class LeadIn:
         body = self.body
         rho = body.r_form + shares * (body.r_a - body.r_form)
         j = 0 if side > 0 else -1
-        turns = np.arange(-_NEIGHBOURS, _NEIGHBOURS + 1)[:, None, None] * body.pitch
+        turns = self.spaces[:, None, None]
         theta = body.middle(j) - side * body.half_angle(rho)
 
         def reached(a: Array) -> Array:
@@ -209,7 +215,7 @@ class LeadIn:
 
     def _most(self) -> float:
         """An infeed beyond which the land at the entry face surely stands still [mm]."""
-        theta = np.linspace(-_NEIGHBOURS, _NEIGHBOURS, 3001) * self.body.pitch
+        theta = np.linspace(self.spaces[0], self.spaces[-1], 3001)
         s = self.field(self.body.point(np.array(self.body.r), theta, np.array(0.0)))
         reached = s[np.isfinite(s)]
         return float(max(reached.max(), 0.0)) + 1.0 if len(reached) else 0.0
@@ -247,9 +253,8 @@ def end_face_profile(
     rho = np.linspace(body.r_f, body.r_a, heights)[:, None]
     theta = body.half_angle(rho) * np.linspace(-1, 1, across)
     a = np.asarray(depths, dtype=float)[:, None, None]
-    turns = np.arange(-_NEIGHBOURS, _NEIGHBOURS + 1) * body.pitch
     gone = np.zeros((len(a), heights, across), dtype=bool)
-    for turn in turns:
+    for turn in at.spaces:
         gone |= at.field(body.point(rho, body.middle(0) + theta + turn, a)) <= infeed
     shape = gone.shape
     return np.broadcast_to(rho * np.cos(theta), shape), np.broadcast_to(rho * np.sin(theta), shape), gone

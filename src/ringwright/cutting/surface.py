@@ -6,7 +6,7 @@ lie at (j + 1/2) pitches from the middle of the space, j = 0 the tooth at +t, j 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from math import pi, tan
 
@@ -121,7 +121,7 @@ class Lost:
     tip_line: float = 0.0
 
 
-def patches(body: ToothedRing, teeth: Iterator[int] | range, lost: Lost | None = None) -> list[Patch]:
+def patches(body: ToothedRing, teeth: Iterable[int], lost: Lost | None = None) -> list[Patch]:
     """All patches of the given teeth and of the space behind each (towards +t), edges first."""
     lost = lost or Lost()
     out: list[Patch] = []

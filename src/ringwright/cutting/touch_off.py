@@ -18,11 +18,13 @@ from ringwright.errors import Refusal
 Array = NDArray[np.float64]
 #: Contacts that come at most this much later [mm] are named as alternatives.
 NEARLY = 0.5
-_ROUNDS = 26
-_WINDOW = 1.5
+_SHRINK = 0.16
 _EDGES = frozenset({"flank_edge", "tip_edge", "tip_line"})
 #: A touched point that the cutter leaves again within this part of its diameter is grazed.
 _GRAZED = 0.01
+_FAR = 1e6
+_SOONEST = 8
+_MOST_PATCHES = 40
 
 
 @dataclass(frozen=True)
@@ -67,7 +69,7 @@ def touch_off(body: ToothedRing, mill: EndMill, pose: Pose, *, shift: bool = Tru
     if not found:
         raise Refusal("never_touches", "tip")
     first = found[0]
-    if not np.isfinite(first.s):
+    if first.s == -np.inf:
         raise Refusal("always_in_metal", "u")
     start, end = infeed_run(first.point, mill, pose)
     grazing = float(end - start) < _GRAZED * 2 * mill.R
@@ -88,25 +90,34 @@ def _contacts(body: ToothedRing, mill: EndMill, pose: Pose, lost: Lost) -> list[
     """Refined minima of the field over all patches near the cutter, first contact first, doubles dropped."""
     surfaces = patches(body, _teeth_in_reach(body, mill, pose), lost)
     rough = [_rough(p, body, mill, pose) for p in surfaces]
-    best = min((r[0] for r in rough), default=np.inf)
-    if not np.isfinite(best):
-        return [Contact(-np.inf, pose.tip, "")] if best < 0 else []
-    margin = NEARLY + mill.R / 4
-    refined = [_refine(p, r, mill, pose) for p, r in zip(surfaces, rough) if r[0] <= best + margin]
+    best = min((r.value for r in rough), default=_FAR)
+    if best == -np.inf:
+        return [Contact(-np.inf, pose.tip, "")]
+    # a patch that the grid may have missed, coarse against the cutter, is looked at too where the path runs close by
+    worth = [
+        (r.value, n)
+        for n, r in enumerate(rough)
+        if r.value <= best + NEARLY + mill.R / 4
+        or (r.spacing > mill.R / 2.5 and r.value >= _FAR and r.value - _FAR <= 2 * (mill.R + r.spacing))
+    ]
+    # a level face is met either in its middle or on its edges, and these are lines of their own
+    worth = [(value, n) for value, n in worth if not (surfaces[n].surface == "end_face" and rough[n].at_border)]
+    refined: list[Contact] = []
+    for _, n in sorted(worth, key=lambda x: (not surfaces[x[1]].line, x[0]))[:_MOST_PATCHES]:
+        refined.append(_refine(surfaces[n], rough[n], mill, pose, refined))
     kept: list[Contact] = []
-    # edges come first in the list and so win over the faces that end in them
-    for contact in sorted(refined, key=lambda c: round(c.s, 5)):
-        if all(np.linalg.norm(contact.point - k.point) > 0.05 for k in kept):
+    order = {p.surface: n for n, p in enumerate(surfaces)}
+    # of two at one place the edge wins over the face that ends in it: edges come first in the list
+    for contact in sorted(refined, key=lambda c: (round(c.s, 5), order[c.surface])):
+        if contact.s < _FAR / 2 and all(np.linalg.norm(contact.point - k.point) > 0.05 for k in kept):
             kept.append(contact)
     # of two that come together the one on the tooth at +t is named first
     return sorted(kept, key=lambda c: (round(c.s, 7), -float(c.point[1])))
 
 
-def _teeth_in_reach(body: ToothedRing, mill: EndMill, pose: Pose) -> range:
-    """Teeth whose surfaces can be first: those about the space, widened to any that a coarse look finds sooner."""
+def _teeth_in_reach(body: ToothedRing, mill: EndMill, pose: Pose) -> list[int]:
+    """Teeth that can be touched first: those about the space, and those that a coarse look finds soonest."""
     z = body.ring.z
-    wide = min(ceil((2 * mill.R / body.r_a + body.pitch) / body.pitch) + 1, z // 2)
-    near = range(-wide, wide)
     every = np.arange(z) - z // 2
     theta = body.middle(0) + every[:, None, None] * body.pitch
     half = float(body.half_angle(np.array(body.r_a)))
@@ -114,42 +125,95 @@ def _teeth_in_reach(body: ToothedRing, mill: EndMill, pose: Pose) -> range:
     s = infeed_field(
         body.point(rho, theta + half * np.linspace(-1, 1, 5)[:, None], np.linspace(0, body.b, 5)), mill, pose
     ).min(axis=(0, 2, 3))
-    inside = np.isin(every, near)
-    if inside.all() or not (~inside).any():
-        return near
-    if s[~inside].min() < s[inside].min() - mill.R:
-        j = int(every[~inside][np.argmin(s[~inside])])
-        return range(min(-wide, j - 1), max(wide, j + 2))
-    return near
+    if pose.d is not None:  # a complete pass stops before the far side of the ring
+        s = np.where(abs(every + 0.5) * body.pitch < pi / 2, s, np.inf)
+    soonest = every[np.argsort(s, kind="stable")][:_SOONEST]
+    return sorted({-2, -1, 0, 1} | {int(j) for j in soonest if np.isfinite(s[j + z // 2]) or s[j + z // 2] < 0})
 
 
-def _rough(patch: Patch, body: ToothedRing, mill: EndMill, pose: Pose) -> tuple[float, float, float, float]:
-    """Least field on a grid fine against the cutter: value, its two parameters, the grid's spacing."""
-    n = int(np.clip(ceil(max(body.b, body.ring.m_n * pi) / (mill.R / 3)), 12, 48))
+@dataclass(frozen=True, slots=True)
+class _Rough:
+    """Best point of a grid over a patch; ``spacing`` of the grid [mm], ``reach`` to look on with in parameters."""
+
+    value: float
+    v: float
+    w: float
+    reach: float
+    spacing: float
+
+    @property
+    def at_border(self) -> bool:
+        return self.w in (0.0, 1.0) or self.v == 1.0
+
+
+def _order(points: Array, mill: EndMill, pose: Pose) -> Array:
+    """The field; where the cutter never comes, a far value that falls towards the line of the tip."""
+    s = infeed_field(points, mill, pose)
+    if np.isfinite(s).all():
+        return s
+    q = points - pose.tip
+    aside = q - (q @ pose.infeed)[..., None] * pose.infeed
+    if pose.d is not None:
+        aside = aside - (aside @ pose.f)[..., None] * pose.f
+    return np.where(s == np.inf, _FAR + np.linalg.norm(aside, axis=-1), s)
+
+
+def _rough(patch: Patch, body: ToothedRing, mill: EndMill, pose: Pose) -> _Rough:
+    """Least field on a grid fine against the cutter."""
+    size = max(body.b, body.ring.m_n * pi)
+    n = int(np.clip(ceil(size / (mill.R / 3)), 12, 48))
     v = np.linspace(0, 1, 4 * n if patch.line else n)
     grid = (v, np.zeros_like(v)) if patch.line else tuple(np.meshgrid(v, v * v, indexing="ij"))
-    s = infeed_field(patch.at(*grid), mill, pose)
+    s = _order(patch.at(*grid), mill, pose)
     at = np.unravel_index(int(np.argmin(s)), s.shape)
-    return float(s[at]), float(grid[0][at]), float(grid[1][at]), 2.0 / len(v)
+    return _Rough(float(s[at]), float(grid[0][at]), float(grid[1][at]), 2.0 / len(v), size / len(v))
 
 
-def _refine(patch: Patch, rough: tuple[float, float, float, float], mill: EndMill, pose: Pose) -> Contact:
-    """Close in on the least field of a patch by ever smaller grids about the best point."""
-    best, v0, w0, reach = rough
-    side = np.linspace(-1, 1, 17 if patch.line else 13)
+def _refine(patch: Patch, rough: _Rough, mill: EndMill, pose: Pose, known: Sequence[Contact]) -> Contact:
+    """Close in on the least field of a patch by ever smaller stretches of v about the best.
+
+    Across each v the least over w is found first. The field jumps where the outline of the cutter passes, and a least
+    value in the corner of a jump slips through a plain grid of points; on a line it cannot. A patch that only meets
+    what is known already, or comes surely later, is left at about a um.
+    """
+    best, v0, w0, reach = rough.value, rough.v, rough.w, rough.reach
+    side = np.linspace(-1, 1, 17)
     point = patch.at(np.array([v0]), np.array([w0]))[0]
-    for _ in range(_ROUNDS):
+    while reach > 2e-10:
         v = np.clip(v0 + reach * side, 0, 1)
-        if patch.line:
-            grid: tuple[Array, ...] = (v, np.zeros_like(v))
-        else:
-            grid = tuple(np.meshgrid(v, np.clip(w0 + reach * side, 0, 1), indexing="ij"))
-        points = patch.at(*grid)
-        s = infeed_field(points, mill, pose)
-        at = np.unravel_index(int(np.argmin(s)), s.shape)
+        w = np.zeros_like(v) if patch.line else _least_across(patch, v, w0, reach, mill, pose)
+        points = patch.at(v, w)
+        s = _order(points, mill, pose)
+        at = int(np.argmin(s))
         if s[at] < best:
-            best, v0, w0, point = float(s[at]), float(grid[0][at]), float(grid[1][at]), points[at]
-        reach *= _WINDOW * 2 / (len(side) - 1) * 1.4
-        if reach < 1e-10:
+            best, v0, w0, point = float(s[at]), float(v[at]), float(w[at]), points[at]
+        reach *= _SHRINK
+        if reach < 1e-5 and _settled(best, point, known):
             break
     return Contact(best, point, patch.surface)
+
+
+def _settled(best: float, point: Array, known: Sequence[Contact]) -> bool:
+    first = min((k.s for k in known), default=np.inf)
+    return best > first + 0.02 or any(
+        best > k.s - 1e-6 and float(np.linalg.norm(point - k.point)) < 0.02 for k in known
+    )
+
+
+def _least_across(patch: Patch, v: Array, w0: float, reach: float, mill: EndMill, pose: Pose) -> Array:
+    """For each v the w with the least field, looked for about ``w0``, same shape as v."""
+    side = np.linspace(-1, 1, 17)
+    w = np.full_like(v, w0)
+    best = np.full_like(v, np.inf)
+    enough = max(1e-3 * reach, 1e-11)
+    reach = min(10 * reach, 1.0)
+    while reach > enough:
+        grid = np.clip(w[:, None] + reach * side, 0, 1)
+        s = _order(patch.at(np.broadcast_to(v[:, None], grid.shape), grid), mill, pose)
+        at = np.argmin(s, axis=1)
+        rows = np.arange(len(v))
+        better = s[rows, at] < best
+        best = np.where(better, s[rows, at], best)
+        w = np.where(better, grid[rows, at], w)
+        reach *= _SHRINK
+    return w

@@ -129,7 +129,8 @@ for _code, _what, _allowed, _do in (
 ):
     phrases.learn(_code, _what, _allowed, _do)
 
-Vector = Annotated[tuple[Millimetres, Millimetres, Millimetres], Field(description="r, t, a")]
+Coordinate = Annotated[Millimetres, Field(ge=-100_000, le=100_000)]
+Vector = Annotated[tuple[Coordinate, Coordinate, Coordinate], Field(description="r, t, a")]
 Side = Literal["+x", "-x", "+y", "-y", "+z", "-z"]
 Slide = Literal["+table", "-table", "+saddle", "-saddle", "+knee", "-knee", "+quill", "-quill"]
 
@@ -442,7 +443,7 @@ def _notes(asked: LeadInRequest, at: LeadIn, cut: Cut | None) -> list[Note]:
         notes.append(
             Note(
                 code="pass_complete",
-                text=_("With a locked axis the pass along the feed is taken as run right through."),
+                text=_("With a locked axis the pass along the feed is taken as run right through the worked side of the ring."),
             )
         )
     if at.touch.grazing:
