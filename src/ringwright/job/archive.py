@@ -10,6 +10,7 @@ import io
 import json
 import zipfile
 from collections.abc import Sequence
+from functools import cache
 from typing import Any
 
 from pydantic import Field, TypeAdapter, ValidationError
@@ -51,6 +52,7 @@ class Archive(Kept):
     log: tuple[Logged, ...] = ()
 
 
+@cache
 def schema() -> dict[str, Any]:
     """The published JSON schema of the files in an archive, one entry per file."""
     return {
