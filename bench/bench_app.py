@@ -34,9 +34,9 @@ def main() -> int:
 
     from starlette.testclient import TestClient
 
-    from ringwright.cli.serving import put_demo
-    from ringwright.store import open_store
+        from ringwright.store import open_store
     from ringwright.web.app import create_app
+    from ringwright.web.serving import put_demo
 
     with tempfile.TemporaryDirectory() as folder:
         store = open_store(folder)

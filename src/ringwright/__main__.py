@@ -1,6 +1,23 @@
-"""Run the command line with ``python -m ringwright``."""
+"""The program's front door: the command line, and the app that it can start. Also ``python -m ringwright``."""
 
-from ringwright.cli import main
+from __future__ import annotations
+
+import argparse
+from collections.abc import Sequence
+
+from ringwright import cli
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run one command; the exit status is 0, or 2 when there are problems."""
+    return cli.main(argv, serve=_serve)
+
+
+def _serve(asked: argparse.Namespace) -> int:
+    from ringwright.web.serving import serve
+
+    return serve(asked)
+
 
 if __name__ == "__main__":
     raise SystemExit(main())

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from ringwright import __version__
 
@@ -16,12 +16,14 @@ PORT = 8427
 _COMMANDS = ("serve", "reckon", "divide", "gear", "demo", "verify", "backup", "restore", "doctor")
 
 
-def main(argv: Sequence[str] | None = None) -> int:
-    """Run one command; the exit status is 0, or 2 when there are problems."""
+def main(argv: Sequence[str] | None, serve: Callable[[argparse.Namespace], int]) -> int:
+    """Run one command; the exit status is 0, or 2 when there are problems. ``serve`` starts the app."""
     words = list(sys.argv[1:] if argv is None else argv)
     if not any(w in _COMMANDS for w in words) and not {"-h", "--help", "--version"} & set(words):
         words = ["serve", *words]
     asked = _parser().parse_args(words)
+    if asked.command == "serve":
+        return serve(asked)
     from ringwright.cli import commands
 
     status: int = getattr(commands, asked.command)(asked)

@@ -61,13 +61,6 @@ def verify(asked: argparse.Namespace) -> int:
     return 0 if not bad else 2
 
 
-def serve(asked: argparse.Namespace) -> int:
-    """``ringwright serve``."""
-    from ringwright.cli.serving import serve as start
-
-    return start(asked)
-
-
 def divide(asked: argparse.Namespace) -> int:
     """``ringwright divide 127``."""
     from ringwright.cli import friendly

@@ -105,8 +105,8 @@ def _numbers(text: str) -> list[Any]:
 
 
 def _kit_devices(data: str | None) -> list[dict[str, object]]:
-    from ringwright.cli.place import data_place
     from ringwright.store import open_store
+    from ringwright.store.place import data_place
 
     store = open_store(data_place(data))
     try:

@@ -7,8 +7,8 @@ import platform
 import sys
 from pathlib import Path
 
-from ringwright.cli.place import data_place
 from ringwright.store import StoreRefusal, open_store
+from ringwright.store.place import data_place
 from ringwright.words import _
 
 

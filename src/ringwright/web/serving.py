@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING
 
 import uvicorn
 
-from ringwright.cli.place import data_place
 from ringwright.store import StoreRefusal, open_store
+from ringwright.store.place import data_place
 from ringwright.web.app import create_app
 from ringwright.words import _
 
