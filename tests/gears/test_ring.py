@@ -73,6 +73,11 @@ def test_allowance_thicker_than_the_tooth_is_refused():
         RingGeometry("external", 30, 2.0, allowance=3.2)
 
 
+def test_a_tip_diameter_of_another_ring_is_refused():
+    with pytest.raises(OutOfRange, match=r"d_a = 5000 is outside 6 to 300"):
+        RingGeometry("external", 30, 2.0, d_a_given=5000.0)
+
+
 def test_tip_below_root_is_refused():
     with pytest.raises(Refusal, match="tip_beyond_root"):
         RingGeometry("external", 30, 2.0, d_a_given=50.0)

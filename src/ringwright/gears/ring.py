@@ -39,7 +39,7 @@ class RingGeometry:
     allowance : float
         Thinning of the tooth, both flanks together, normal section, arc on the reference circle, >= 0 [mm]
     d_a_given, d_f_given : float or None
-        Real tip and root diameter where they differ from what x, h_a and h_f say [mm]
+        Real tip and root diameter where they differ from what x, h_a and h_f say, 0.1 d to 5 d [mm]
 
     Raises
     ------
@@ -73,6 +73,9 @@ class RingGeometry:
         require("h_f", self.h_f, 0, 2.5)
         require("rho_f", self.rho_f, 0, 0.6)
         require("allowance", self.allowance, 0, 50)
+        for symbol, given in (("d_a", self.d_a_given), ("d_f", self.d_f_given)):
+            if given is not None:
+                require(symbol, given, 0.1 * self.d, 5 * self.d)
         if not 0 < self.s_n < pi * self.m_n:
             raise Refusal("tooth_has_no_thickness", "s_n", self.s_n, 0, pi * self.m_n)
         if self.d_f <= 0 or self.d_a <= 0 or self.s * (self.d_a - self.d_f) <= 0:
