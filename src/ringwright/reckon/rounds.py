@@ -360,7 +360,7 @@ def _infeed(g: _Gathered) -> _Infeed:
     g.notes.extend(note.text for note in answer.notes)
     if not answer.reachable:
         raise Problems([phrases.problem("infeed_not_reachable", where, {})])
-    mm = float(answer.infeed_mm)
+    mm = round(float(answer.infeed_mm), 4)  # a tenth of a micrometre: one digest on every machine
     pose = asked.get("pose") or {}
     motion = pose.get("depth_by") or (None if pose.get("depth") else pose.get("feed_by"))
     axis = _axis(g.machine, motion)
