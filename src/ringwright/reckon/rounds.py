@@ -11,15 +11,16 @@ from typing import Any
 from pydantic import ValidationError
 
 from ringwright import __version__, reckon, tables
-from ringwright.cutting import data, hardness
 from ringwright.errors import Refusal
-from ringwright.job.document import Hardness, JobDocument, Map, RoundPlan
+from ringwright.job.document import Hardness, JobDocument, RoundPlan
 from ringwright.job.kit import Axis, Cutter, Device, Kit, Machine
 from ringwright.job.resume import Zero, rechecks
 from ringwright.job.sheet import Closing, Position, Provenance, RoundSheet, Row, WitnessRule, Zone, canonical
 from ringwright.reckon import phrases
 from ringwright.reckon.base import CONTRACT, Problem, Problems
 from ringwright.reckon.crank import SettingRow, WayBack, move_words, read_way, table_rows
+from ringwright.reckon.round_words import MOTIONS, decimal_mm, infeed_words, recheck_words, zone_words
+from ringwright.reckon.round_zones import brinell, zones_of_spaces
 from ringwright.words import N_, _, ngettext_
 
 for _code, _what, _allowed, _do in (
@@ -57,10 +58,7 @@ for _code, _what, _allowed, _do in (
 ):
     phrases.learn(_code, _what, _allowed, _do)
 
-#: Hard for a second lap: above what high speed steel is given for.
-HARD_HB = data.HSS_END_HB
-#: Two hard readings at most so far apart make what lies between them hard too (common practice, no source).
-HARD_GAP = 10
+__all__ = ["infeed_words", "make_sheet", "recheck_words", "zones_of_spaces"]
 
 
 def make_sheet(document: JobDocument, kit: Kit, round_id: str) -> RoundSheet:
@@ -302,51 +300,6 @@ class _Infeed:
     zero: Zero
 
 
-#: Motion of the cutter against the work -> the axis and what is seen to move.
-_MOTIONS = {
-    "+table": N_("table to the left"),
-    "-table": N_("table to the right"),
-    "+saddle": N_("saddle towards you"),
-    "-saddle": N_("saddle away from you"),
-    "+knee": N_("knee down"),
-    "-knee": N_("knee up"),
-    "+quill": N_("quill up"),
-    "-quill": N_("quill down"),
-}
-
-
-def infeed_words(axis: Axis, mm: float, motion: str = "") -> str:
-    """An infeed as it is turned on that axis: by its readout, or as turns and divisions of its handwheel.
-
-    ``motion`` is the slide of POSE ("-knee") and says what is seen to move. Rounded to the nearest step of the scale.
-
-    >>> knee = Axis(name="knee", travel_mm=400, mm_per_turn=2.5, mm_per_division=0.02, clockwise="knee goes up")
-    >>> infeed_words(knee, 5.713, "-knee")
-    '2 turns + 36 divisions, knee up (5.72 mm)'
-    >>> infeed_words(knee.model_copy(update={"readout": True, "readout_step_mm": 0.005}), 5.713)
-    'readout 5.715 mm'
-    """
-    seen = _(_MOTIONS[motion]) if motion in _MOTIONS else ""
-    if axis.readout:
-        step = Fraction(str(axis.readout_step_mm or 0.01))
-        said = _("readout {mm} mm", mm=_decimal(round(Fraction(mm) / step) * step))
-        return f"{said}, {seen}" if seen else said
-    division, turn = Fraction(str(axis.mm_per_division)), Fraction(str(axis.mm_per_turn))
-    per_turn = round(turn / division)
-    turns, divisions = divmod(round(Fraction(mm) / division), per_turn)
-    parts = []
-    if turns:
-        parts.append(ngettext_("{n} turn", "{n} turns", turns))
-    if divisions or not turns:
-        parts.append(ngettext_("{n} division", "{n} divisions", divisions))
-    dial = (turns * per_turn + divisions) * division
-    return " + ".join(parts) + (f", {seen}" if seen else "") + _(" ({mm} mm)", mm=_decimal(dial))
-
-
-def _decimal(mm: Fraction) -> str:
-    return f"{float(mm):.4f}".rstrip("0").rstrip(".")
-
-
 def _infeed(g: _Gathered) -> _Infeed:
     """The infeed from touch-off, on the axis that the pose names."""
     if g.plan.lead_in is None:
@@ -366,7 +319,7 @@ def _infeed(g: _Gathered) -> _Infeed:
     axis = _axis(g.machine, motion)
     if axis is None or motion is None:
         g.notes.append(_("The slide that feeds in is not named or not in the kit: infeed in mm only."))
-        return _Infeed(_("{mm} mm from touch-off", mm=_decimal(Fraction(round(mm * 100), 100))), mm, "felt")
+        return _Infeed(_("{mm} mm from touch-off", mm=decimal_mm(Fraction(round(mm * 100), 100))), mm, "felt")
     steps = [infeed_words(axis, mm * n / g.plan.passes, motion) for n in range(1, g.plan.passes + 1)]
     words = steps[0] if len(steps) == 1 else _("from touch-off, pass by pass: {steps}", steps="; ".join(steps))
     return _Infeed(words[:200], mm, "readout" if axis.readout else "handwheel")
@@ -379,61 +332,6 @@ def _axis(machine: Machine | None, motion: str | None) -> Axis | None:
 
 
 # -- zones and speeds -----------------------------------------------------------------------------------------------
-
-
-def zones_of_spaces(map_: Map, N: int) -> dict[int, Zone]:
-    """The zone of the space behind each tooth: the worse of the two teeth beside it.
-
-    Weld where marked; one tooth either side of a weld is heat affected; hard where marked, where a reading is above
-    `HARD_HB`, and between two such readings at most `HARD_GAP` teeth apart. ``soft`` by hand overrules a reading.
-    """
-    teeth: dict[int, Zone] = dict.fromkeys(range(1, N + 1), "sound")
-    soft = {t for s in map_.stretches if s.kind == "soft" for t in _stretch(s.first, s.last, N)}
-    for tooth in (_hard_by_reading(map_.hardness, N) - soft) | {
-        t for s in map_.stretches if s.kind == "hard" for t in _stretch(s.first, s.last, N)
-    }:
-        teeth[tooth] = "hard"
-    weld = {t for s in map_.stretches if s.kind == "weld" for t in _stretch(s.first, s.last, N)}
-    weld |= {m.tooth for m in map_.marks if m.condition == "weld" and m.tooth <= N}
-    for tooth in weld:
-        for beside in (tooth % N + 1, (tooth - 2) % N + 1):
-            if teeth[beside] == "sound":
-                teeth[beside] = "heat_affected"
-    for tooth in weld:
-        teeth[tooth] = "weld"
-    rank: dict[Zone, int] = {"sound": 0, "heat_affected": 1, "hard": 2, "weld": 3}
-    return {t: max(teeth[t], teeth[t % N + 1], key=lambda zone: rank[zone]) for t in teeth}
-
-
-def _stretch(first: int, last: int, N: int) -> tuple[int, ...]:
-    """Teeth first..last in counting direction, past tooth N where last is before first."""
-    if first > N or last > N:
-        return tuple(t for t in range(first, last + 1) if t <= N)
-    return tuple((first - 1 + k) % N + 1 for k in range((last - first) % N + 1))
-
-
-def _hard_by_reading(readings: Sequence[Hardness], N: int) -> set[int]:
-    read: dict[int, float] = {}
-    for reading in readings:
-        HB = _brinell(reading)
-        if HB is not None and reading.tooth <= N:
-            read[reading.tooth] = max(HB, read.get(reading.tooth, 0.0))
-    found = {tooth for tooth, HB in read.items() if HB > HARD_HB}
-    measured = sorted(read)
-    for one, other in zip(measured, measured[1:] + measured[:1]):
-        if one in found and other in found and (other - one) % N <= HARD_GAP:
-            found |= set(_stretch(one, other, N))
-    return found
-
-
-def _brinell(reading: Hardness) -> float | None:
-    """Likely Brinell of a reading; None where the scale is not converted here or the value is off the table."""
-    if reading.scale == "HLD":
-        return None
-    try:
-        return hardness.brinell_span(reading.value, reading.scale)[0]
-    except Refusal:
-        return None
 
 
 def _speed(g: _Gathered, zone: Zone) -> str:
@@ -461,7 +359,7 @@ def _speed(g: _Gathered, zone: Zone) -> str:
     try:
         answer = reckon.operation("cutting_data").ask(asked)
     except Problems as faults:
-        g.notes.extend(f"{_zone_words(zone)}: {p.what} {p.do}" for p in faults.problems)
+        g.notes.extend(f"{zone_words(zone)}: {p.what} {p.do}" for p in faults.problems)
         return ""
     g.notes.extend(note.text for note in answer.notes)
     rpm = answer.spindle_rpm.set or answer.spindle_rpm.ideal
@@ -472,22 +370,17 @@ def _speed(g: _Gathered, zone: Zone) -> str:
     return _("{speed}, by hand about {seconds:.0f} s for 10 mm", speed=said, seconds=seconds)
 
 
-def _zone_words(zone: Zone) -> str:
-    said = {"sound": N_("Sound teeth"), "hard": N_("Hard teeth"), "weld": N_("Weld")}
-    return _(said.get(zone, N_("Beside the weld")))
-
-
 def _hardest(g: _Gathered, zone: Zone) -> Hardness | None:
     """The hardest reading in that zone; where none was taken there, the hardest of all, with a note."""
     N = (g.ring or {}).get("teeth") or g.document.find_out.teeth or 1000
     zones = zones_of_spaces(g.document.map, N)
-    readings = [r for r in g.document.map.hardness if _brinell(r) is not None and r.tooth <= N]
+    readings = [r for r in g.document.map.hardness if brinell(r) is not None and r.tooth <= N]
     if len(readings) < len(g.document.map.hardness):
         g.notes.append(_("Some hardness readings could not be converted and were left out of the speeds."))
     here = [r for r in readings if zones[r.tooth] == zone or zones[(r.tooth - 2) % N + 1] == zone]
     if not here and readings:
-        g.notes.append(_("{zone}: no reading there, the hardest of all was taken.", zone=_zone_words(zone)))
-    return max(here or readings, key=lambda r: _brinell(r) or 0.0, default=None)
+        g.notes.append(_("{zone}: no reading there, the hardest of all was taken.", zone=zone_words(zone)))
+    return max(here or readings, key=lambda r: brinell(r) or 0.0, default=None)
 
 
 # -- words of the sheet ---------------------------------------------------------------------------------------------
@@ -523,8 +416,8 @@ def _setup_words(g: _Gathered, back: WayBack) -> Iterable[str]:
     if back.steps_note:
         yield back.steps_note
     for slide, verb in (("depth_by", N_("Infeed: {motion}, then lock.")), ("feed_by", N_("Cut: {motion}."))):
-        if pose.get(slide) in _MOTIONS:
-            yield _(verb, motion=_(_MOTIONS[pose[slide]]))
+        if pose.get(slide) in MOTIONS:
+            yield _(verb, motion=_(MOTIONS[pose[slide]]))
 
 
 def _named_notes(g: _Gathered, back: WayBack) -> None:
@@ -543,33 +436,3 @@ def _provenance(g: _Gathered) -> Provenance:
         tables_digest=tables.digest(),
         request_digest=hashlib.sha256(canonical(asked).encode()).hexdigest(),
     )
-
-
-_RECHECKS = {
-    "head_at_angle": N_("Head: still at its angle, or trammed again."),
-    "ring_clocked": N_(
-        "Ring: clocked true on its datum, the same face up, marks of ring and seat in line, clamps tight."
-    ),
-    "spaces_picked_up": N_("Two finished spaces at least a quarter turn apart: both pick up within 0.05 mm."),
-    "stop_pin_in": N_("Stop pin in: the plate cannot turn."),
-    "gears_and_plate": N_("Gears still hung as written, stop pin out; the plate turns the way it should."),
-    "pin_in_hole": N_("Pin in the hole written for the last tooth, on the right circle; arms at their spaces."),
-    "nose_plate_pin": N_("Pin in the hole of the nose plate written for the last tooth."),
-    "dial_and_counter": N_("Dial and counter of turns stand as written for the last tooth."),
-    "detent_seats": N_("Detent seats on both flanks of a sound space, the ring pushed the same way."),
-    "come_up_clockwise": N_("Go back more than the lost motion and come up clockwise."),
-    "lock_holds": N_("Lock on: the ring does not move when pushed by hand at the rim."),
-    "cutter_edge": N_("Cutter: the same one, as far out of the holder, its edge looked at."),
-    "readout_zero": N_("Readout: its nought is still there; after a power cut set it again."),
-    "handwheel_zero": N_("Handwheel: its dial still stands at nought at touch-off."),
-    "touch_off_again": N_("Touch off again on the tooth written; the infeed counts from there."),
-}
-
-
-def recheck_words(code: str) -> str:
-    """The words of one re-check of ``ringwright.job.resume``.
-
-    >>> recheck_words("stop_pin_in")
-    'Stop pin in: the plate cannot turn.'
-    """
-    return _(_RECHECKS[code])
