@@ -67,6 +67,25 @@ def test_bolts_may_leave_the_stop_between_two_teeth():
     assert found.damage == 1
 
 
+def test_of_places_without_damage_the_one_furthest_from_it_comes_first():
+    damage = np.zeros(120)
+    damage[[0, 60]] = 1
+
+    best = best_positions(damage, [1, 61], step_turns(120, 1), 3)[0]
+
+    assert (best.turn, best.room) == (30, 30)  # a quarter turn, as the trade does with two stopping places
+
+
+@settings(derandomize=True, deadline=None, max_examples=60)
+@given(RINGS.filter(any), st.fractions(-50, 50, max_denominator=12), st.data())
+def test_room_is_the_way_to_the_nearest_damaged_tooth(damage, turn, data):
+    s, N = data.draw(st.integers(1, len(damage))), len(damage)
+    place = (s - turn - 1) % N + 1
+    ways = [min((t - place) % N, (place - t) % N) for t in range(1, N + 1) if damage[t - 1]]
+
+    assert position(damage, [s], turn, 1).room == pytest.approx(float(min(ways)), abs=1e-8)
+
+
 def test_the_short_way_round_is_kept():
     assert signed(Fraction(-64), 127) == 63
     assert signed(Fraction(127), 127) == 0

@@ -212,6 +212,13 @@ def _standing_notes(asked: WaysAsked) -> list[Note]:
         if name not in asked.model_fields_set:
             text = _("{name} was not given: taken as {value}.", name=name, value=value)
             found.append(Note(code="default_used", text=text))
+    for name in ("contingency", "margin"):
+        if asked.rates is not None and name not in asked.rates.model_fields_set:
+            text = _("rates.{name} was not given: taken as {value}.", name=name, value=getattr(asked.rates, name))
+            found.append(Note(code="default_used", text=text))
+    if asked.seat is not None and "shrunk" not in asked.seat.model_fields_set:
+        text = _("Whether the ring is shrunk on its seat was not said: taken as not.")
+        found.append(Note(code="default_used", text=text))
     if asked.pinion.entry is None:
         text = _("How the pinion enters was not given: taken as thrown in.")
         found.append(Note(code="default_used", text=text))

@@ -134,6 +134,7 @@ class PositionThen(Given):
     stops: tuple[StopThen, ...]
     damage: float
     worst_damage: float
+    room_teeth: float = Field(description="from the nearest stop to the nearest damaged tooth")
     better: bool
 
 
@@ -218,6 +219,7 @@ def _shown(p: reclocking.Position, N: int, now: reclocking.Position) -> Position
         stops=stops,
         damage=p.damage,
         worst_damage=p.worst,
+        room_teeth=p.room,
         better=(p.damage, p.worst) < (now.damage, now.worst),
     )
 

@@ -23,12 +23,16 @@ class Stop:
 
 @dataclass(frozen=True, slots=True)
 class Position:
-    """The ring turned by ``turn`` teeth in counting direction; damage near all stops and near the worst one."""
+    """The ring turned by ``turn`` teeth in counting direction; damage near all stops and near the worst one.
+
+    ``room``: teeth from the nearest stop to the nearest damaged tooth; N/2 on a sound ring.
+    """
 
     turn: Fraction
     stops: tuple[Stop, ...]
     damage: float
     worst: float
+    room: float
 
 
 def damage_near(damage: NDArray[np.float64], place: Fraction, window: int) -> float:
@@ -96,7 +100,19 @@ def position(damage: ArrayLike, stops_at: Sequence[int], turn: Fraction, window:
     for s in stops_at:
         place = (Fraction(s) - turn - 1) % N + 1
         stops.append(Stop(place, damage_near(weights, place, window)))
-    return Position(turn, tuple(stops), sum(s.damage for s in stops), max(s.damage for s in stops))
+    room = _room(weights, np.array([float(s.place) for s in stops]))
+    return Position(turn, tuple(stops), sum(s.damage for s in stops), max(s.damage for s in stops), room)
+
+
+def _room(weights: NDArray[np.float64], places: NDArray[np.float64]) -> float:
+    N = len(weights)
+    hit = np.flatnonzero(weights) + 1
+    if not len(hit):
+        return N / 2
+    round_and_round = np.concatenate([hit[-1:] - N, hit, hit[:1] + N])
+    after = np.searchsorted(round_and_round, places)  # places lie in [1, N + 1): a tooth stands on either side
+    off = np.minimum(round_and_round[after] - places, places - round_and_round[after - 1])
+    return round(float(off.min()), 9)
 
 
 def signed(turn: Fraction, N: int) -> Fraction:
@@ -132,11 +148,11 @@ def step_turns(N: int, step: int) -> tuple[Fraction, ...]:
 def best_positions(
     damage: ArrayLike, stops_at: Sequence[int], turns: Sequence[Fraction], window: int
 ) -> tuple[Position, ...]:
-    """Every allowed position, best first: least damage at the stops, then at the worst stop, then the shortest turn.
+    """Every allowed position, best first: least damage at the stops, at the worst stop, most room, shortest turn.
 
     Parameters as in `position`; ``turns`` are those that the seat allows, brought to the short way round.
     """
     N = len(np.asarray(damage))
     allowed = {signed(Fraction(t), N) for t in turns}
     found = [position(damage, stops_at, t, window) for t in allowed if t != 0]
-    return tuple(sorted(found, key=lambda p: (p.damage, p.worst, abs(p.turn), -p.turn)))
+    return tuple(sorted(found, key=lambda p: (p.damage, p.worst, -p.room, abs(p.turn), -p.turn)))
