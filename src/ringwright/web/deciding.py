@@ -11,7 +11,7 @@ from ringwright import reckon
 from ringwright.job.document import Decide, JobDocument
 from ringwright.reckon import phrases
 from ringwright.reckon.base import Problems
-from ringwright.web import ring
+from ringwright.web import answers, ring
 from ringwright.web.desk import job_of, keep, store_of
 from ringwright.web.forms import Sent, Typed, given, length_mm, number_or_text, shown_again_by, whole_or_text
 from ringwright.web.mapping import choices, marks_asked
@@ -120,7 +120,7 @@ def _page(request: Request, job: JobDocument) -> DecidePage:
     cannot: tuple[Any, ...] = ()
     if asked is not None:
         try:
-            answer = reckon.ways_to_save({**asked, "working": True})
+            answer = answers.answer("ways_to_save", {**asked, "working": True})
         except Problems as problems:  # the map and the ring do not go together: said on the page
             cannot = problems.problems
     ways = tuple(_way(w, answer, job) for w in answer.ways) if answer is not None else ()

@@ -11,7 +11,7 @@ from ringwright import reckon
 from ringwright.job.document import FindOut, JobDocument, Reading
 from ringwright.reckon import phrases
 from ringwright.reckon.base import Problems
-from ringwright.web import ring
+from ringwright.web import answers, ring
 from ringwright.web.desk import job_of, keep, tooth_asked
 from ringwright.web.forms import Sent, Typed, given, length, length_mm, number_or_text, shown_again_by, whole
 from ringwright.web.pages import Choice, Line, frame, go, in_hundred, number, render, signed, unit_of
@@ -98,7 +98,7 @@ def _asked(found: FindOut) -> dict[str, Any]:
 
 def candidates(found: FindOut) -> Any:
     """The answer of `identify`; None while there is nothing to reckon with."""
-    return reckon.identify(_asked(found)) if found.teeth and found.readings else None
+    return answers.answer("identify", _asked(found)) if found.teeth and found.readings else None
 
 
 def page(request: Request, job_id: str) -> Response:
@@ -123,7 +123,7 @@ def _page(request: Request, job: JobDocument) -> FindPage:
     following = answer.next_reading if answer is not None else None
     headline, odds, beneath = _said(found, answer, best)
     return FindPage(
-        ring=ring.views(job, tooth_asked(request) or 1),
+        ring=ring.views(job, tooth_asked(request)),
         headline=headline,
         odds=odds,
         beneath=beneath,
@@ -131,9 +131,11 @@ def _page(request: Request, job: JobDocument) -> FindPage:
         teeth_sure=found.teeth_sure,
         kind=found.kind,
         readings=tuple(_reading(i, r, best) for i, r in enumerate(found.readings)),
-        candidates=tuple(_candidate(i, c, unit) for i, c in enumerate(answer.candidates[:8]))
-        if answer is not None
-        else (),
+        candidates=tuple(
+            _candidate(i, c, unit)
+            for i, c in enumerate(answer.candidates[:6] if answer is not None else ())
+            if i == 0 or c.probability >= 0.005
+        ),
         other=in_hundred(answer.other_probability) if answer is not None else "",
         next_reading=_(WHATS.get(following.what, following.what)) if following is not None else "",
         next_how=following.how if following is not None else "",
@@ -213,8 +215,8 @@ def _reading(index: int, kept: Reading, best: Any) -> ReadingLine:
     for residual in best.residuals if best is not None else ():
         if residual.reading == index:
             remark = _(
-                "{label}: {predicted} wanted, {difference} {unit} off",
-                label=best.label,
+                "{label} wants {predicted}: {difference} {unit} off",
+                label=_short(best, len(best.names) > 1),
                 predicted=f"{residual.predicted:.3f}",
                 difference=signed(residual.difference),
                 unit=residual.unit,
@@ -247,7 +249,7 @@ def _settled(settled: dict[str, Any] | None, unit: str) -> tuple[Line, ...]:
     if settled is None:
         return ()
     try:
-        gear = reckon.gear({"ring": settled, "working": True})
+        gear = answers.answer("gear", {"ring": settled, "working": True})
     except Problems:
         return ()
     return gear_lines(gear, unit)
