@@ -34,7 +34,7 @@ def main() -> int:
 
     from starlette.testclient import TestClient
 
-        from ringwright.store import open_store
+    from ringwright.store import open_store
     from ringwright.web.app import create_app
     from ringwright.web.serving import put_demo
 
