@@ -8,6 +8,8 @@ complete: the cutter is then its own shadow along the feed, a plane figure, and 
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
@@ -104,6 +106,10 @@ def _in_space(q: Array, mill: EndMill, pose: Pose) -> tuple[Array, Array]:
     run = _both(_quadratic(A, B, qq - mill.R**2), _half_line(h, fu))
     if mill.c == 0:
         return run
+    if mill.is_ball:
+        above = _both(_quadratic(A, B, qq - mill.R**2), _half_line(h - mill.R, fu))
+        centre = q - mill.R * u
+        return _either(above, _quadratic(1.0, centre @ f, np.einsum("...i,...i->...", centre, centre) - mill.R**2))
     flat = mill.R - mill.c
 
     def outside(s: Array) -> tuple[Array, Array]:
@@ -158,9 +164,8 @@ def _in_shadow(q: Array, mill: EndMill, pose: Pose, d: Array) -> tuple[Array, Ar
     return _newton(_both(strip, _half_line(y1, d1)), outside)
 
 
-def _newton(run: tuple[Array, Array], outside: object) -> tuple[Array, Array]:
+def _newton(run: tuple[Array, Array], outside: Callable[[Array], tuple[Array, Array]]) -> tuple[Array, Array]:
     """Shrink the run of the sharp-cornered cutter to where the convex ``outside(s)`` is no longer positive."""
-    assert callable(outside)
     ends = []
     for end, sense in ((run[0], 1.0), (run[1], -1.0)):
         missed = ~(run[0] <= run[1])

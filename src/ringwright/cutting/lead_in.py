@@ -94,7 +94,9 @@ class LeadIn:
     def flank_line(self, side: int) -> Callable[[Array], Array]:
         """Field along the reference line of the flank at +t (side 1) or -t (side -1), as a function of a."""
         j = 0 if side > 0 else -1
-        return lambda a: self.field(self.body.flank(j, -side, np.array(self.body.r), a))
+        r = np.array(self.body.r)
+        theta = self.body.middle(j) - side * self.body.half_angle(r)
+        return lambda a: self.field(self.body.point(r, theta, a))
 
     def leads(self, infeed: float) -> Leads:
         """Both leads at an infeed [mm]."""

@@ -28,10 +28,15 @@ class ToothedRing:
     ring: RingGeometry
     b: float
     _root: tuple[Array, Array] = field(init=False, repr=False)
+    _r_b: float = field(init=False, repr=False)
+    _at_base: float = field(init=False, repr=False)
 
     def __post_init__(self) -> None:
         require("b", self.b, 0.01, 5000)
         object.__setattr__(self, "_root", self._fillet())
+        ring = self.ring
+        object.__setattr__(self, "_r_b", ring.d_b / 2)
+        object.__setattr__(self, "_at_base", ring.s_t / ring.d + ring.s * (tan(ring.alpha_t) - ring.alpha_t))
         half_tip = float(self.half_angle(np.array(self.r_a)))
         if half_tip <= 0:
             raise Refusal("tooth_pointed", "d_a", self.ring.d_a)
@@ -81,8 +86,9 @@ class ToothedRing:
     def half_angle(self, rho: Array) -> Array:
         """Half the tooth's angle at radius ``rho`` [mm] -> [rad], same shape."""
         rho = np.asarray(rho, dtype=float)
-        s_y = self.ring.s_y(2 * np.maximum(rho, self.ring.d_b / 2))
-        half = s_y / (2 * np.maximum(rho, self.ring.d_b / 2))
+        # inv alpha_y = tan - arc of tan, with tan alpha_y = sqrt((r_y / r_b)^2 - 1); straight inside the base circle
+        tan_y = np.sqrt(np.maximum((rho / self._r_b) ** 2 - 1, 0.0))
+        half = self._at_base - self.ring.s * (tan_y - np.arctan(tan_y))
         radius, angle = self._root
         if len(radius) and radius[-1] > radius[0]:
             half = np.where(rho < radius[-1], np.interp(rho, radius, angle), half)
