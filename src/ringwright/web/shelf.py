@@ -1,0 +1,305 @@
+"""Kit: machines, dividing devices, cutters as measured, instruments, rates; each added, put right or taken off."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import Any
+
+from fastapi import APIRouter, Request, Response
+from pydantic import ValidationError
+
+from ringwright.job.kit import Cutter, Device, Instrument, Kit, Machine, Rates
+from ringwright.reckon import phrases
+from ringwright.reckon.base import Problem, Problems, within
+from ringwright.web.desk import store_of
+from ringwright.web.finding import WHATS
+from ringwright.web.forms import Sent, Typed, given, length_mm, number_or_text, shown_again_by, whole
+from ringwright.web.mapping import choices
+from ringwright.web.pages import Choice, frame, go, length, number, render, unit_of
+from ringwright.words import N_, _
+
+router = APIRouter(include_in_schema=False, prefix="/kit")
+
+phrases.learn(
+    "name_taken",
+    N_("There is another “{value}” on this shelf."),
+    N_("A name of its own."),
+    N_("Add what tells it apart: its number, its ratio, its place."),
+)
+
+AXES = ("table", "saddle", "knee", "quill")
+SHELVES = {"machines": Machine, "devices": Device, "cutters": Cutter, "instruments": Instrument}
+
+
+@dataclass(frozen=True, slots=True)
+class ShelfLine:
+    """One thing on the shelf."""
+
+    index: int
+    name: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class KitPage:
+    """Everything on the shelf."""
+
+    machines: tuple[ShelfLine, ...]
+    devices: tuple[ShelfLine, ...]
+    cutters: tuple[ShelfLine, ...]
+    instruments: tuple[ShelfLine, ...]
+    rates: Rates
+    axes: tuple[str, ...]
+    materials: tuple[Choice, ...]
+    kinds: tuple[Choice, ...]
+    reads: tuple[Choice, ...]
+
+
+def page(request: Request) -> Response:
+    """The kit."""
+    kit, version = store_of(request).kit()
+    unit = unit_of(request)
+    shown = KitPage(
+        machines=tuple(ShelfLine(i, m.name, _machine(m, unit)) for i, m in enumerate(kit.machines)),
+        devices=tuple(ShelfLine(i, d.name, _device(d, unit)) for i, d in enumerate(kit.devices)),
+        cutters=tuple(ShelfLine(i, c.name, _cutter(c, unit)) for i, c in enumerate(kit.cutters)),
+        instruments=tuple(ShelfLine(i, x.name, _instrument(x)) for i, x in enumerate(kit.instruments)),
+        rates=kit.rates,
+        axes=AXES,
+        materials=choices({"carbide": N_("carbide"), "hss": N_("high speed steel"), "hss_cobalt": N_("cobalt steel")}),
+        kinds=choices({"flat": N_("flat end"), "bull": N_("with corner radius"), "ball": N_("ball end")}),
+        reads=choices(WHATS),
+    )
+    return render("kit.html", shown, frame(request, _("Kit"), version=version, section="kit"))
+
+
+def _machine(m: Machine, unit: str) -> str:
+    axes = ", ".join(
+        _(
+            "{axis} {travel} {unit}{readout}",
+            axis=_(a.name),
+            travel=length(a.travel_mm, unit, 0 if unit == "mm" else 1),
+            unit=unit,
+            readout=_(" on a readout") if a.readout else "",
+        )
+        for a in m.axes
+    )
+    nods = _("head nods {deg}°", deg=number(m.head_nods_deg, 1)) if m.head_nods_deg else _("head fixed")
+    throat = _("throat {mm} {unit}", mm=length(m.throat_mm, unit, 0 if unit == "mm" else 1), unit=unit)
+    return "; ".join(
+        (axes, throat, nods, _("{n} speeds", n=len(m.speeds_rpm)), _("carries {kg} kg", kg=number(m.table_load_kg, 0)))
+    )
+
+
+def _device(d: Device, unit: str) -> str:
+    parts = [_("ratio {ratio}", ratio=d.ratio)]
+    parts += [_("plate side {n}: {holes}", n=i + 1, holes=" ".join(map(str, side))) for i, side in enumerate(d.circles)]
+    if d.change_gears:
+        parts.append(_("change gears {gears}", gears=" ".join(map(str, d.change_gears))))
+    if d.dial is not None:
+        fine = d.dial.vernier_arcsec or d.dial.smallest_arcsec
+        parts.append(_("dial read to {sec}″", sec=number(fine, 1)))
+    if d.centre_height_mm is not None:
+        parts.append(
+            _("centre height {mm} {unit}", mm=length(d.centre_height_mm, unit, 0 if unit == "mm" else 2), unit=unit)
+        )
+    return "; ".join(parts)
+
+
+def _cutter(c: Cutter, unit: str) -> str:
+    size = _("{mm} {unit} as measured", mm=length(c.diameter_mm, unit), unit=unit)
+    return "; ".join(
+        (size, _("{n} flutes", n=c.flutes), _("sticks out {mm} {unit}", mm=length(c.stick_out_mm, unit, 1), unit=unit))
+    )
+
+
+def _instrument(x: Instrument) -> str:
+    reads = ", ".join(_(WHATS.get(r, r)) for r in x.reads)
+    return _("{reads}; good to {u} {unit}", reads=reads, u=number(x.uncertainty, 4), unit=x.unit)
+
+
+# -- acts -------------------------------------------------------------------------------------------------------------
+
+
+@router.get("")
+def kit(request: Request) -> Response:
+    """The kit."""
+    return page(request)
+
+
+@router.post("/machines", dependencies=[shown_again_by(page)])
+def machine(request: Request, form: Sent) -> Response:
+    """One more machine."""
+    unit = unit_of(request)
+    axes = [
+        given(
+            [
+                ("name", name),
+                ("travel_mm", length_mm(form[f"{name}_travel"], unit, f"{name}_travel")),
+                ("readout", form[f"{name}_readout"] == "yes"),
+                ("mm_per_turn", length_mm(form[f"{name}_turn"], unit, f"{name}_turn")),
+                ("mm_per_division", length_mm(form[f"{name}_division"], unit, f"{name}_division")),
+                ("inch", unit == "in"),
+                ("clockwise", form.text(f"{name}_clockwise")[:80]),
+            ]
+        )
+        for name in AXES
+        if form.text(f"{name}_travel")
+    ]
+    record = given(
+        [
+            ("name", form.text("name")),
+            ("axes", axes),
+            *(
+                (n, length_mm(form[n], unit, n))
+                for n in ("throat_mm", "spindle_nose_to_table_mm", "table_length_mm", "table_width_mm")
+            ),
+            *((n, _figure(form, n)) for n in ("table_load_kg", "head_nods_deg", "head_tilts_deg", "power_kw")),
+            ("speeds_rpm", _figures(form, "speeds_rpm")),
+            ("feeds_mm_min", _figures(form, "feeds_mm_min") or None),
+        ]
+    )
+    return _add(request, form, "machines", record)
+
+
+@router.post("/devices", dependencies=[shown_again_by(page)])
+def device(request: Request, form: Sent) -> Response:
+    """One more dividing head or rotary table."""
+    unit = unit_of(request)
+    dial = given(
+        [("smallest_arcsec", _figure(form, "smallest_arcsec")), ("vernier_arcsec", _figure(form, "vernier_arcsec"))]
+    )
+    sides = [_wholes(line, "circles") for line in re.split(r"[\n;]", form["circles"]) if line.strip()]
+    ratio = form.text("ratio")
+    record = given(
+        [
+            ("name", form.text("name")),
+            ("ratio", int(ratio) if ratio.isdigit() else ratio),
+            ("circles", sides),
+            ("change_gears", _wholes(form["change_gears"], "change_gears")),
+            ("direct_circles", _wholes(form["direct_circles"], "direct_circles")),
+            ("dial", dial or None),
+            ("backlash_arcsec", _figure(form, "backlash_arcsec")),
+            *((n, length_mm(form[n], unit, n)) for n in ("centre_height_mm", "table_diameter_mm", "height_flat_mm")),
+            *((n, _figure(form, n)) for n in ("load_flat_kg", "load_upright_kg", "mass_kg")),
+            ("stands_upright", form["stands_upright"] == "yes"),
+            ("has_lock", form["has_lock"] == "yes"),
+        ]
+    )
+    return _add(request, form, "devices", record)
+
+
+@router.post("/cutters", dependencies=[shown_again_by(page)])
+def cutter(request: Request, form: Sent) -> Response:
+    """One more cutter, as measured."""
+    unit = unit_of(request)
+    record = given(
+        [
+            ("name", form.text("name")),
+            ("kind", form["kind"]),
+            ("material", form["material"]),
+            *(
+                (n, length_mm(form[n], unit, n))
+                for n in ("diameter_mm", "corner_radius_mm", "flute_length_mm", "stick_out_mm")
+            ),
+            ("flutes", whole(form["flutes"], "flutes", 1, 40) if form.text("flutes") else None),
+            ("price", _figure(form, "price")),
+        ]
+    )
+    return _add(request, form, "cutters", record)
+
+
+@router.post("/instruments", dependencies=[shown_again_by(page)])
+def instrument(request: Request, form: Sent) -> Response:
+    """One more instrument and what its readings are good for."""
+    reads = [name for name in WHATS if form[f"reads_{name}"] == "yes"]
+    record = given(
+        [
+            ("name", form.text("name")),
+            ("reads", reads),
+            ("unit", form["unit"]),
+            ("uncertainty", _figure(form, "uncertainty")),
+        ]
+    )
+    return _add(request, form, "instruments", record)
+
+
+@router.post("/rates", dependencies=[shown_again_by(page)])
+def rates(request: Request, form: Sent) -> Response:
+    """What an hour costs here."""
+    store = store_of(request)
+    now, _version = store.kit()
+    shares = given([(n, _share(form, n)) for n in ("contingency", "margin")])
+    record = {
+        **now.rates.model_dump(),
+        **shares,
+        **given([("currency", form.text("currency")[:8]), ("hour", _figure(form, "hour"))]),
+    }
+    store.save_kit(now.model_copy(update={"rates": _made(Rates, record)}), form.seen_version)
+    return go("/kit")
+
+
+@router.post("/take-off", dependencies=[shown_again_by(page)])
+def take_off(request: Request, form: Sent) -> Response:
+    """Take a thing off its shelf."""
+    store = store_of(request)
+    now, _version = store.kit()
+    shelf = form["shelf"] if form["shelf"] in SHELVES else "cutters"
+    gone = whole(form["index"], "index", 0, 10_000)
+    left = tuple(x for i, x in enumerate(getattr(now, shelf)) if i != gone)
+    store.save_kit(now.model_copy(update={shelf: left}), form.seen_version)
+    return go("/kit")
+
+
+def _add(request: Request, form: Typed, shelf: str, record: dict[str, Any]) -> Response:
+    store = store_of(request)
+    now, _version = store.kit()
+    thing = _made(SHELVES[shelf], record)
+    standing = getattr(now, shelf)
+    if any(x.name == thing.name for x in standing):
+        raise Problems([phrases.problem("name_taken", "name", {"value": thing.name})])
+    store.save_kit(Kit.model_validate({**dict(now), shelf: (*standing, thing)}), form.seen_version)
+    return go("/kit")
+
+
+def _made(model: Any, record: dict[str, Any]) -> Any:
+    """The record checked; its faults told in words, at their fields."""
+    try:
+        return model.model_validate(record)
+    except ValidationError as faults:
+        raise Problems([_told(f, record) for f in faults.errors(include_url=False)]) from None
+
+
+def _told(fault: Any, record: dict[str, Any]) -> Problem:
+    _where, here, _whole = within(record, fault["loc"])
+    code, facts = phrases.fault(fault, here)
+    return phrases.problem(code, ".".join(str(step) for step in fault["loc"] if isinstance(step, str)), facts)
+
+
+def _figure(form: Typed, name: str) -> float | None:
+    if not form.text(name):
+        return None
+    value = number_or_text(form[name])
+    if isinstance(value, str):
+        raise Problems([phrases.problem("not_a_number", name, {"value": value[:40]})])
+    return value
+
+
+def _share(form: Typed, name: str) -> float | None:
+    value = _figure(form, name)
+    return None if value is None else value / 100
+
+
+def _figures(form: Typed, name: str) -> list[float]:
+    try:
+        return [float(x) for x in re.split(r"[\s,;]+", form.text(name)) if x]
+    except ValueError:
+        raise Problems([phrases.problem("not_a_number", name, {"value": form.text(name)[:40]})]) from None
+
+
+def _wholes(text: str, name: str) -> list[int]:
+    pieces = [x for x in re.split(r"[\s,]+", text.strip()) if x]
+    if not all(x.isdigit() and len(x) < 6 for x in pieces):
+        raise Problems([phrases.problem("not_a_whole_number", name, {"value": text.strip()[:40]})])
+    return [int(x) for x in pieces]

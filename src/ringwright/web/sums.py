@@ -1,0 +1,194 @@
+"""Quick sums: one sum at once, with no job. The form is the address, so that a sum can be kept and sent on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from fastapi import APIRouter, Request, Response
+from markupsafe import Markup
+
+from ringwright.paper import drawing
+from ringwright.reckon.base import Problem, Problems
+from ringwright.web import answers
+from ringwright.web.desk import store_of
+from ringwright.web.finding import gear_lines
+from ringwright.web.forms import Typed, given, length, number_or_text, whole_or_text
+from ringwright.web.pages import Line, frame, number, render, unit_of
+from ringwright.web.ring import form_of
+from ringwright.web.setting import METHODS, move_said
+from ringwright.words import _
+
+router = APIRouter(include_in_schema=False, prefix="/sums")
+
+
+@dataclass(frozen=True, slots=True)
+class WayLine:
+    """One way of dividing, with its figures."""
+
+    words: str
+    device: str
+    method: str
+    gears: str
+    lines: tuple[Line, ...]
+    note: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class DividePage:
+    """Divide a circle with the shelf."""
+
+    devices: tuple[str, ...]
+    ways: tuple[WayLine, ...]
+    notes: tuple[Any, ...]
+    asked: bool
+
+
+@dataclass(frozen=True, slots=True)
+class GearPage:
+    """Measures of one ring."""
+
+    glass: Markup
+    lines: tuple[Line, ...]
+    notes: tuple[Any, ...]
+    asked: bool
+
+
+@dataclass(frozen=True, slots=True)
+class SumsPage:
+    """The list of quick sums."""
+
+    has_kit: bool
+
+
+@router.get("")
+def first(request: Request) -> Response:
+    """Which sum?"""
+    kit, _version = store_of(request).kit()
+    return render("sums.html", SumsPage(bool(kit.devices)), frame(request, _("Quick sums"), section="sums"))
+
+
+def _query(request: Request) -> Typed:
+    typed = Typed({name: value[:200] for name, value in request.query_params.items()})
+    request.state.typed = typed
+    return typed
+
+
+def _asked(request: Request, name: str, sum_: dict[str, Any]) -> Any:
+    """The answer; its problems go to the page."""
+    try:
+        return answers.answer(name, sum_)
+    except Problems as problems:
+        found: tuple[Problem, ...] = problems.problems
+        request.state.problems = found
+        return None
+
+
+@router.get("/divide")
+def divide(request: Request) -> Response:
+    """Every way the shelf has to divide a circle."""
+    typed, unit = _query(request), unit_of(request)
+    kit, _version = store_of(request).kit()
+    devices = [d.as_asked() for d in kit.devices if typed["device"] in ("", d.name)]
+    if typed.text("ratio"):
+        ratio = whole_or_text(typed["ratio"])
+        circles = [whole_or_text(c) for c in typed["circles"].replace(",", " ").split()]
+        gears = [whole_or_text(c) for c in typed["gears"].replace(",", " ").split()]
+        devices = [
+            given(
+                [
+                    ("name", "as typed"),
+                    ("ratio", ratio),
+                    ("circles", [circles] if circles else None),
+                    ("change_gears", gears or None),
+                ]
+            )
+        ]
+    answer = None
+    if typed.text("divisions") and devices:
+        radius = length(typed["radius"], unit) if typed.text("radius") else None
+        tolerance = number_or_text(typed["tolerance"]) if typed.text("tolerance") else None
+        request_ = given(
+            [
+                ("divisions", whole_or_text(typed["divisions"])),
+                ("devices", devices),
+                ("radius_mm", radius),
+                ("tolerance_um", tolerance),
+            ]
+        )
+        answer = _asked(request, "divide", {**request_, "working": True})
+    ways = tuple(_way(w) for w in answer.ways[:12]) if answer is not None else ()
+    shown = DividePage(
+        tuple(d.name for d in kit.devices), ways, answer.notes if answer is not None else (), answer is not None
+    )
+    return render("sum_divide.html", shown, frame(request, _("Divide"), section="sums"))
+
+
+def _way(w: Any) -> WayLine:
+    lines = [
+        Line(_("Worst of all places"), number(w.worst_error_arcsec, 1), "″"),
+        Line(_("Worst from tooth to tooth"), number(w.worst_neighbour_arcsec, 1), "″"),
+    ]
+    if w.worst_error_um is not None:
+        lines.append(Line(_("At that radius"), number(w.worst_error_um, 1), "µm"))
+    lines.append(Line(_("After all moves, off the start by"), number(w.closing_error_arcsec, 1), "″"))
+    if w.arms is not None:
+        lines.append(Line(_("Sector arms"), str(w.arms.holes), _("holes, {n} spaces", n=w.arms.spaces)))
+    gears = ""
+    if w.gears is not None:
+        g = w.gears
+        stud = f", {g.stud_meshing_spindle} / {g.stud_meshing_worm}" if g.stud_meshing_spindle is not None else ""
+        turns = (
+            _("the plate turns with the crank") if g.plate_turns == "with" else _("the plate turns against the crank")
+        )
+        gears = _(
+            "Gears: {spindle} on the spindle{stud}, {worm} on the worm; {turns}.",
+            spindle=g.spindle,
+            stud=stud,
+            worm=g.worm,
+            turns=turns,
+        )
+    return WayLine(move_said(w), w.device, _(METHODS.get(w.method, w.method)), gears, tuple(lines), w.steps_note, w.why)
+
+
+@router.get("/gear")
+def gear(request: Request) -> Response:
+    """The measures of one ring, each figure with its sum."""
+    typed, unit = _query(request), unit_of(request)
+    answer, ring = None, None
+    if typed.text("teeth"):
+        pitch = (
+            typed["pitch_in"]
+            if typed["pitch_in"] in ("module_mm", "diametral_pitch", "circular_pitch_mm")
+            else "module_mm"
+        )
+        size = number_or_text(typed["pitch"]) if pitch == "diametral_pitch" else length(typed["pitch"], "mm")
+        ring = given(
+            [
+                ("kind", "internal" if typed["kind"] == "internal" else "external"),
+                ("teeth", whole_or_text(typed["teeth"])),
+                (pitch, size),
+                ("pressure_angle_deg", number_or_text(typed["pressure_angle"])),
+                ("helix_angle_deg", number_or_text(typed["helix"])),
+                ("hand", typed["hand"] if typed["hand"] in ("right", "left") else None),
+                ("profile_shift", number_or_text(typed["shift"])),
+            ]
+        )
+        asked = given(
+            [
+                ("ring", ring),
+                ("span_teeth", whole_or_text(typed["span_teeth"])),
+                ("pin_diameter_mm", length(typed["pin"], unit)),
+            ]
+        )
+        answer = _asked(request, "gear", {**asked, "working": True})
+    glass = Markup()
+    if answer is not None and ring is not None:
+        plain = drawing.Ring(
+            form_of(ring, int(ring["teeth"]), str(ring["kind"])), {}, label=_("Five of its teeth, enlarged")
+        )
+        glass = Markup(drawing.glass_svg(plain, 3 if ring["teeth"] >= 5 else 1, 2))
+    lines = gear_lines(answer, unit) if answer is not None else ()
+    shown = GearPage(glass, lines, answer.notes if answer is not None else (), answer is not None)
+    return render("sum_gear.html", shown, frame(request, _("Measures of a ring"), section="sums"))
