@@ -266,3 +266,40 @@ def test_rechecks_come_in_order_each_with_words(method, zero):
     assert ("pin_in_hole" in codes) == (method in ("plain", "compound", "differential", "step_over", "plate_to_make"))
     assert ("readout_zero" in codes) == (zero == "readout")
     assert "lock_holds" not in rechecks(method, zero, has_lock=False)
+
+
+# -- every way that a shelf has -------------------------------------------------------------------------------------
+
+SHELF = Device(
+    name="Head",
+    ratio=40,
+    circles=((15, 16, 17, 18, 19, 20, 21, 23, 27, 29, 31, 33), (37, 39, 41, 43, 47, 49)),
+    change_gears=(24, 24, 28, 32, 40, 44, 48, 56, 64, 72, 86, 100),
+    direct_circles=(24, 36),
+    dial={"smallest_arcsec": 60},
+)
+METHODS = ["direct", "plain", "compound", "differential", "dial", "step_over", "from_teeth", "plate_to_make"]
+
+
+@pytest.mark.parametrize("N", [12, 51, 77, 127])
+def test_every_way_becomes_a_sheet_whose_places_are_the_teeth(N):
+    answer = reckon.divide(
+        {"divisions": N, "device": SHELF.as_asked(), "radius_mm": 317.5, "methods": METHODS, "tolerance_um": 5000}
+    )
+    kit = Kit(devices=(SHELF,))
+    ring = {**RING, "teeth": N}
+    assert len({way.method for way in answer.ways}) >= 3
+    for way in answer.ways:
+        plan = {"way": way.model_dump(mode="json"), "device": "Head", "machine": "", "cutter": ""}
+        sheet = make_sheet(job_with(Map(), ring, **plan), kit, "r1")
+
+        off_allowed = (way.worst_error_arcsec or 0.0) / 3600 + 1e-9
+        for row in sheet.rows:
+            off = (row.position.spindle_deg - (row.tooth - 1) * 360 / N + 180) % 360 - 180
+            assert abs(off) <= off_allowed, (way.method, row)
+            assert row.move_words
+        assert sorted(sheet.order) == list(range(1, N + 1))
+        if way.exact and way.method != "differential" and sheet.closing.hole is not None:  # geared, the plate turns on
+            assert sheet.closing.hole == sheet.rows[0].position.hole, way.method
+        assert (sheet.witness.kind == "painted") == (way.method in ("dial", "from_teeth"))
+        assert type(sheet).model_validate_json(sheet.canonical()).digest == sheet.digest

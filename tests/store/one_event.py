@@ -36,4 +36,5 @@ def main(place, sheet_file, synchronous):
     store.close()
 
 
-main(*sys.argv[1:])
+if __name__ == "__main__":
+    main(*sys.argv[1:])

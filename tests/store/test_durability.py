@@ -61,7 +61,19 @@ def traced(begun, tmp_path):
         calls = "trace=write,pwrite64,fsync,fdatasync"
         given = [str(store.folder), str(tmp_path / "sheet.json"), synchronous]
         subprocess.run(
-            ["strace", "-f", "--seccomp-bpf", "-y", "-e", calls, "-o", out, sys.executable, HERE / "one_event.py", *given],
+            [
+                "strace",
+                "-f",
+                "--seccomp-bpf",
+                "-y",
+                "-e",
+                calls,
+                "-o",
+                out,
+                sys.executable,
+                HERE / "one_event.py",
+                *given,
+            ],
             check=True,
             stdout=subprocess.DEVNULL,
             stderr=subprocess.DEVNULL,

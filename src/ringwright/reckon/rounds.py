@@ -224,12 +224,14 @@ def _closing(back: WayBack, N: int, first: SettingRow) -> Closing:
         total = N * move.x
         if hole is not None and circle is not None:
             hole = int((Fraction(hole, circle) + total) % 1 * circle)
+        p = back.spaces_per_move
         words = _(
-            "{n} moves of {move} make {total} turns of the crank, {p} of the ring: back in the first cut.",
+            "{n} × {move} = {total} turns of the {what}; the ring goes round {p}: back in the first cut.",
             n=N,
             move=_mixed(move.x),
             total=_mixed(total),
-            p=ngettext_("{n} turn", "{n} turns", back.spaces_per_move),
+            what=_("nose plate") if back.method == "direct" else _("crank"),
+            p=_("once") if p == 1 else _("{p} times", p=p),
         )
     if off:
         past = _("past") if off > 0 else _("short of")
