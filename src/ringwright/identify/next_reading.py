@@ -17,7 +17,7 @@ from ringwright.tables import load
 
 Array = NDArray[np.float64]
 
-_MOST_BELIEFS = 8
+_MOST_BELIEFS = 12
 _LEAST_BITS = 0.01
 _HERMITE, _HERMITE_W = np.polynomial.hermite_e.hermegauss(21)
 

@@ -28,6 +28,7 @@ MOST_CANDIDATES = 12
 #: Two candidates whose odds are below this are tied.
 TIE_ODDS = 3.0
 _LEAST = 1e-4
+_MOST_MEMBERS, _LEAST_MEMBER = 12, 1e-3  # of one candidate, kept for choosing the next reading
 
 
 @dataclass(frozen=True)
@@ -171,7 +172,9 @@ def _ranked(scene: Scene, rows: Hypotheses, found: Evidence, share: Array) -> Ra
             if k != n and max(p, probability[n]) < TIE_ODDS * min(p, probability[n])
         )
         candidates.append(Candidate(names, probability[n], x, _residuals(scene, names[0], x), bad, tied))
-        for i, name in zip(members[:4], names[:4], strict=False):
+        for i, name in zip(members[:_MOST_MEMBERS], names, strict=False):
+            if i != members[0] and share[i] < _LEAST_MEMBER:
+                break
             beliefs.append(belief if i == members[0] else _belief(scene, found, int(i), name))
             held.append(n)
     other = max(0.0, 1.0 - fsum(probability))
