@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from typing import Any
-
-from ringwright import reckon
-from ringwright.job.document import JobDocument, RoundPlan
+from ringwright.job.document import JobDocument
 from ringwright.job.sheet import RoundSheet
 from ringwright.job.state import State
-from ringwright.paper.blocks import Drawing, Figure
-from ringwright.paper.from_job import division_from, hand_over_from, setup_from, tooth_sheet_from
+from ringwright.paper.blocks import Drawing
+from ringwright.paper.drawing import PAPER_STYLE, ring_svg
+from ringwright.paper.from_job import division_from, hand_over_from, tooth_sheet_from
+from ringwright.paper.job_drawing import ring_of
 from ringwright.paper.papers import division_table, hand_over, setup_sheet, tooth_sheet
-from ringwright.reckon.base import Problems
-from ringwright.reckon.rounds import recheck_words
+from ringwright.paper.set_up import setup_of_round
 from ringwright.words import _
 
 #: Names of the papers, as files and as addresses.
@@ -26,8 +24,6 @@ def paper_of(
     date: str,
     *,
     state: State | None = None,
-    before: Drawing | None = None,
-    after: Drawing | None = None,
 ) -> bytes:
     """One paper as PDF; KeyError when there is none of that name. ``state`` is where the round stands."""
     if name == "division-table":
@@ -36,28 +32,11 @@ def paper_of(
         return tooth_sheet(tooth_sheet_from(job, sheet, date))
     if name == "hand-over":
         done = what_was_done(job, sheet, state)
+        before, after = maps_of(job, state)
         return hand_over(hand_over_from(job, date, done=done, before=before, after=after, sheet=sheet))
     if name != "set-up-sheet":
         raise KeyError(name)
-    cut = _lead_in(next((p for p in job.set_out.rounds if p.round_id == sheet.round_id), None))
-    return setup_sheet(
-        setup_from(
-            job,
-            sheet,
-            date,
-            recheck=recheck_words,
-            touch_off=_touch_off(cut) if cut else (),
-            infeed=_infeed(sheet, cut) if cut else (),
-            lock=(
-                _("Lock every slide that does not feed, and take up its gib."),
-                _("Lock the spindle of the dividing device before each cut; the worm alone does not carry it."),
-            ),
-            cautions=(
-                _("Lift the ring with slings that are rated for it; never stand under it."),
-                _("Guard the cutter; no gloves near it. Stop the spindle before reaching in."),
-            ),
-        )
-    )
+    return setup_sheet(setup_of_round(job, sheet, date, drawing=before))
 
 
 def what_was_done(job: JobDocument, sheet: RoundSheet, state: State | None) -> tuple[str, ...]:
@@ -93,38 +72,14 @@ def what_was_done(job: JobDocument, sheet: RoundSheet, state: State | None) -> t
     return tuple(said)
 
 
-def _lead_in(plan: RoundPlan | None) -> Any:
-    if plan is None or plan.lead_in is None:
-        return None
-    try:
-        return reckon.operation("lead_in").ask(plan.lead_in)
-    except Problems:
-        return None  # the round sheet was frozen with the figures of its day; what cannot be reckoned now stays off
-
-
-def _touch_off(cut: Any) -> tuple[str, ...]:
-    found = []
-    if cut.tip_at_touch_off is not None:
-        r, _t, a = cut.tip_at_touch_off
-        found.append(
-            _("Touch off on a sound tooth: the cutter’s tip then stands {r} mm from the ring’s axis, {a} mm from the face.",
-              r=f"{r:.3f}", a=f"{a:.3f}")
-        )  # fmt: skip
-    if cut.touch_off is not None and cut.touch_off.grazing:
-        found.append(_("The first contact is a graze: trust the first tooth’s lead, not the touch."))
-    if cut.touch_off is not None and cut.touch_off.shift_per_mm_of_corner_lost is not None:
-        shift = f"{cut.touch_off.shift_per_mm_of_corner_lost:.2f}"
-        found.append(_("On a tooth whose corner has lost 1 mm it touches {s} mm later.", s=shift))
-    found.append(_("Set the readout to nought there."))
-    return tuple(found)
-
-
-def _infeed(sheet: RoundSheet, cut: Any) -> tuple[Figure, ...]:
-    row = next(iter(sheet.rows))
-    found = [Figure(_("Infeed"), row.infeed_words)]
-    if cut.lead_length_mm is not None:
-        lead = cut.lead_length_mm
-        found.append(Figure(_("Lead at the pitch line"), f"{lead.plus:.2f} / {lead.minus:.2f} mm"))
-    if cut.end_land_finished_mm is not None:
-        found.append(Figure(_("Land left, all spaces cut"), f"{cut.end_land_finished_mm:.2f} mm"))
-    return tuple(found)
+def maps_of(job: JobDocument, state: State | None) -> tuple[Drawing | None, Drawing | None]:
+    """The map as it came in, and the same with a dot at every tooth that the round has done."""
+    teeth = job.find_out.teeth
+    if teeth is None:
+        return None, None
+    came = ring_of(job, teeth)
+    before = Drawing(ring_svg(came, style=PAPER_STYLE), came.label, _("As it came in"))
+    if state is None:
+        return before, None
+    done = ring_of(job, teeth, frozenset(mark.tooth for mark in state.marks if mark.mark == "done"))
+    return before, Drawing(ring_svg(done, style=PAPER_STYLE), done.label, _("Dot: tooth done in this round"))

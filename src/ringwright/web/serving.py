@@ -46,6 +46,7 @@ def serve(asked: argparse.Namespace) -> int:
     here = asked.host in ("127.0.0.1", "localhost", "::1")
     if not here:
         print(_("Listening on the network without encryption: only on a network that you trust."), file=sys.stderr)
+    store.daily_copy()
     app = create_app(store, hosts=() if here else (asked.host,))
     config = uvicorn.Config(app, host=asked.host, port=asked.port, log_level="warning", access_log=False)
     server = _Server(config, f"http://{asked.host}:{asked.port}/", browser=not asked.no_browser)
