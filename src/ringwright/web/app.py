@@ -16,7 +16,7 @@ from ringwright import __version__, reckon
 from ringwright.reckon import faces
 from ringwright.reckon.base import CONTRACT, Problems
 from ringwright.store import Missing, Stale
-from ringwright.web import deciding, finding, mapping, slate
+from ringwright.web import cut, deciding, finding, mapping, proving, setting, shelf, slate, sums
 from ringwright.web.forms import Sent
 from ringwright.web.guard import Guard, problem_body
 from ringwright.web.pages import frame, render
@@ -64,7 +64,17 @@ def create_app(store: Any, *, first_page: str = "/jobs", hosts: tuple[str, ...] 
                 answer.set_cookie(name, form[name], max_age=31_536_000, samesite="lax", httponly=True)
         return answer
 
-    for router in (slate.router, finding.router, mapping.router, deciding.router):
+    for router in (
+        slate.router,
+        finding.router,
+        mapping.router,
+        deciding.router,
+        setting.router,
+        cut.router,
+        proving.router,
+        shelf.router,
+        sums.router,
+    ):
         app.include_router(router)
     app.mount("/static", StaticFiles(directory=_STATIC), name="static")
     app.add_exception_handler(HTTPException, _missed)

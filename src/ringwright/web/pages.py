@@ -28,6 +28,9 @@ STAGES: tuple[tuple[str, str, str], ...] = (
     ("find_out", "find-out", N_("Find out")),
     ("map", "map", N_("Map")),
     ("decide", "decide", N_("Decide")),
+    ("set_out", "set-out", N_("Set out")),
+    ("cut", "cut", N_("Cut")),
+    ("prove", "prove", N_("Prove")),
 )
 
 

@@ -186,7 +186,7 @@ def _page(request: Request, job: JobDocument) -> SetOutPage:
         out_by=_out_by(cut, unit),
         would_reach=cut.would_reach if cut is not None and not cut.reachable else (),
         ways=_ways(divided, plan),
-        notes=tuple(dict.fromkeys(gather.notes)),
+        notes=tuple(n for n in dict.fromkeys(gather.notes) if sheet is None or n not in sheet.notes),
         cannot=tuple(gather.cannot),
         sheet=sheet,
         started=started,
@@ -220,9 +220,10 @@ def _fit_lines(fit: Any, unit: str) -> tuple[Line, ...]:
     lines = []
     for one in fit.fits if fit is not None else ():
         name = _(FITS.get(one.what, one.what.replace("_", " ")))
-        value = _("{need} of {have}", have=shown(one.have, one.unit), need=shown(one.need, one.unit))
+        needs = _("needs {need} {unit}. ", need=shown(one.need, one.unit), unit=unit if one.unit == "mm" else one.unit)
         mark = "" if one.ok else _("{verdict}: ", verdict=_(VERDICTS[one.verdict]))
-        lines.append(Line(name, value, unit if one.unit == "mm" else one.unit, mark + one.says))
+        why = needs + mark + one.says
+        lines.append(Line(name, shown(one.have, one.unit), unit if one.unit == "mm" else one.unit, why))
     if fit is not None:
         lines.append(Line(_("The ring weighs"), number(fit.mass_kg, 1), "kg", "", sums(fit, "m")))
     return tuple(lines)
@@ -303,7 +304,7 @@ def move_said(way: Any) -> str:
     if move.dial is not None:
         turned = _("{n} turns and ", n=move.turns) if move.turns else ""
         return _("{turned}{dial} a tooth, each set by itself", turned=turned, dial=str(move.dial))
-    turns = _("{n} full turns", n=move.turns) if move.turns else _("no full turn")
+    turns = _("{n} full turns", n=move.turns) if move.turns else _("No full turn")
     if move.circle is None:
         return turns
     said = _("{turns}, {holes} spaces on the {circle} circle", turns=turns, holes=move.holes, circle=move.circle)

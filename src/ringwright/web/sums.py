@@ -9,13 +9,13 @@ from fastapi import APIRouter, Request, Response
 from markupsafe import Markup
 
 from ringwright.paper import drawing
+from ringwright.paper.job_drawing import form_of
 from ringwright.reckon.base import Problem, Problems
 from ringwright.web import answers
 from ringwright.web.desk import store_of
 from ringwright.web.finding import gear_lines
 from ringwright.web.forms import Typed, given, length, number_or_text, whole_or_text
 from ringwright.web.pages import Line, frame, number, render, unit_of
-from ringwright.web.ring import form_of
 from ringwright.web.setting import METHODS, move_said
 from ringwright.words import _
 
