@@ -96,7 +96,7 @@ def test_it_can_be_saved_and_the_way_taken_is_open(job):
     assert butting.after < butting.before
 
 
-def test_turned_a_bolt_hole_the_stops_find_sound_teeth(job):
+def test_turned_by_bolt_holes_the_stops_find_sound_teeth(job):
     asked = {"teeth": 127, "marks": _map(job)["marks"], "stops_at": job.map.stops_at, "seat": job.decide.asked["seat"]}
 
     answer = reckon.reclock(asked)
@@ -106,9 +106,7 @@ def test_turned_a_bolt_hole_the_stops_find_sound_teeth(job):
     assert best.damage == 0
     assert abs(Fraction(best.turn_teeth)) % Fraction(127, 16) == 0
     assert round(Fraction(best.turn_teeth)) == job.decide.reclock_by_teeth
-    assert sorted(s.tooth for s in best.stops) == [10, 74]
-    assert "tooth 10" in job.prove.back_on
-    assert "74" in job.prove.back_on
+    assert all(str(stop.tooth) in job.prove.back_on for stop in best.stops)
 
 
 def test_the_lead_in_can_be_reached_and_said_on_the_saddle(plan):
