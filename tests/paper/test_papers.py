@@ -11,9 +11,12 @@ import pypdf
 import pypdfium2
 import pytest
 
+from ringwright import reckon
+from ringwright.job import demo
 from ringwright.job.document import Check, FindOut, JobDocument, Prove
 from ringwright.job.sheet import Closing, Position, Provenance, RoundSheet, Row, WitnessRule
-from ringwright.paper import blocks, from_job, papers
+from ringwright.paper import blocks, from_job, papers, set_up
+from ringwright.reckon.rounds import make_sheet
 
 _spec = importlib.util.spec_from_file_location("samples", Path(__file__).with_name("samples.py"))
 samples = importlib.util.module_from_spec(_spec)
@@ -160,6 +163,15 @@ def _round(**more):
     )
 
 
+def demo_round():
+    """The demo's lead-in with its first way of dividing taken, and the sheet that it freezes into."""
+    job, plan = demo.demo_job(), demo.demo_job().set_out.rounds[0]
+    way = reckon.divide(plan.divide).model_dump(mode="json")["ways"][0]
+    rounds = (plan.model_copy(update={"way": way}),)
+    job = job.model_copy(update={"set_out": job.set_out.model_copy(update={"rounds": rounds})})
+    return job, make_sheet(job, demo.demo_kit(), plan.round_id)
+
+
 JOB = JobDocument(
     job_id="j1",
     number="2026-014",
@@ -218,7 +230,29 @@ class TestFromTheJob:
         assert any("not known whether" in line for line in made.cautions)
         text = text_of(papers.hand_over(made))
         assert "How sure: 94 in 100." in text
+        assert "Pressure angle 20°" in text
         assert "not judged" in text
+
+    def test_the_demo_round_prints_what_its_sums_say(self):
+        job, sheet = demo_round()
+        made = set_up.setup_of_round(job, sheet, "2026-11-25")
+        lead_in = reckon.lead_in({**job.set_out.rounds[0].lead_in, "ring": job.find_out.ring})
+        text = text_of(papers.setup_sheet(made))
+
+        assert f"{lead_in.infeed_mm:.3f} mm" in text
+        assert f"{lead_in.tip_at_touch_off[0]:.2f}" in text
+        assert "Guard on" in text
+        assert "45° 00′" in text
+        assert all("Saddle" not in line for line in made.lock)  # it feeds
+
+    def test_a_plan_changed_since_is_not_passed_off_as_the_frozen_one(self):
+        job, sheet = demo_round()
+        changed = job.set_out.rounds[0].model_copy(update={"revision": sheet.revision + 1})
+        later = job.model_copy(update={"set_out": job.set_out.model_copy(update={"rounds": (changed,)})})
+        made = set_up.setup_of_round(later, sheet, "2026-11-25")
+
+        assert "changed since" in made.notes[0]
+        assert made.pose == ()
 
     def test_a_job_with_nothing_settled_still_prints(self):
         bare = JobDocument(job_id="j2", number="", title="Ring")

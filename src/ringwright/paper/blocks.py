@@ -17,6 +17,9 @@ Block = dict[str, Any]
 #: Faces in the order in which a sign is looked for; the later ones come with the typesetter.
 FACES = ("B612", "DejaVu Sans Mono", "Libertinus Serif", "New Computer Modern Math")
 
+#: Letters of a large figure that find room across the sheet.
+_LETTERS = 54
+
 
 @dataclass(frozen=True, slots=True)
 class Title:
@@ -61,8 +64,12 @@ def say(text: str, *, large: bool = False) -> Block:
 
 
 def figures(given: Iterable[Figure], columns: int = 3) -> Block:
-    """Large figures side by side."""
-    return {"kind": "figures", "figures": [asdict(f) for f in given], "columns": columns}
+    """Large figures side by side; fewer columns where a value is long."""
+    shown = [asdict(f) for f in given]
+    longest = max((len(f["value"]) for f in shown), default=0)
+    while columns > 1 and longest > _LETTERS // columns:
+        columns -= 1
+    return {"kind": "figures", "figures": shown, "columns": columns}
 
 
 def notes(lines: Iterable[str], *, with_next: bool = False) -> Block:

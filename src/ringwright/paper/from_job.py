@@ -6,7 +6,11 @@ cannot differ. What the sheet does not know (fit, pose, drawings) is handed in b
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable, Iterable
+from typing import Any
+
+from pydantic import ValidationError
 
 from ringwright.job.document import Check, JobDocument
 from ringwright.job.sheet import Position, RoundSheet
@@ -22,6 +26,7 @@ from ringwright.paper.papers import (
     Zone,
     zone_names,
 )
+from ringwright.reckon.ring import Ring
 from ringwright.words import N_, _
 
 #: First digits of a digest that a paper shows.
@@ -188,9 +193,9 @@ def hand_over_from(
 
 
 def _identification(job: JobDocument) -> tuple[Figure, ...]:
-    ring, found = job.find_out.ring, []
-    if ring is None:
+    if job.find_out.ring is None:
         return (Figure(_("Ring"), _("not settled")),)
+    ring, found = _with_defaults(job.find_out.ring), []
     for name, label, unit in (
         ("module_mm", N_("Module"), "mm"),
         ("diametral_pitch", N_("Diametral pitch"), ""),
@@ -209,6 +214,14 @@ def _identification(job: JobDocument) -> tuple[Figure, ...]:
     return tuple(found)
 
 
+def _with_defaults(ring: dict[str, Any]) -> dict[str, Any]:
+    """The ring with the contract's defaults in it; as it stands when it is no ring of the contract."""
+    try:
+        return Ring.model_validate_json(json.dumps(ring)).model_dump()
+    except ValidationError:
+        return ring
+
+
 def _how_sure(job: JobDocument) -> str:
     sure = job.find_out.ring_probability
     said = [_("How sure: not reckoned.") if sure is None else _("How sure: {n} in 100.", n=f"{100 * sure:.0f}")]
@@ -224,11 +237,12 @@ def _measured(check: Check) -> Measured:
     return Measured(
         what=_(_WHAT[check.what]),
         where=_("tooth {n}", n=check.tooth) if check.tooth else _("ring"),
-        value=check.remark if check.value is None else f"{check.value:g}{unit}",
+        value="" if check.value is None else f"{check.value:g}{unit}",
         wanted=wanted,
         result=_result(check),
         by=check.by,
         instrument=check.instrument,
+        remark=check.remark,
     )
 
 

@@ -62,12 +62,12 @@ def set_up_blocks(sheet: SetUp) -> list[Block]:
     if sheet.touch_off:
         found += [b.heading(_("Touch off")), b.checks(sheet.touch_off)]
     if sheet.infeed:
-        found += [b.heading(_("Infeed, as it is turned")), b.figures(sheet.infeed, 2)]
+        found += [b.heading(_("Infeed, as it is turned")), *(b.figures(part, 2) for part in _by_length(sheet.infeed))]
     found += [b.heading(_("From tooth to tooth")), b.say(sheet.turns_words, large=True), b.figures(sheet.division)]
     if sheet.speeds:
         header = (_("Zone"), _("Speed and feed"), _("Remark"))
         found.append(b.heading(_("Speeds and feeds")))
-        found.append(b.table(header, sheet.speeds, widths=(1, 2, 2), align="lll", size=12))
+        found.append(b.table(header, sheet.speeds, widths=(1.3, 2.2, 1.5), align="lll", size=12))
     if sheet.lock:
         found += [b.heading(_("Lock before the cut")), b.checks(sheet.lock, 2)]
     if sheet.rechecks:
@@ -75,6 +75,13 @@ def set_up_blocks(sheet: SetUp) -> list[Block]:
     if sheet.notes:
         found += [b.heading(_("Notes")), b.notes(sheet.notes)]
     return found
+
+
+def _by_length(given: tuple[Figure, ...]) -> list[tuple[Figure, ...]]:
+    """Long figures first, by themselves, so that short ones still stand side by side."""
+    long = tuple(f for f in given if len(f.value) > 27)
+    short = tuple(f for f in given if len(f.value) <= 27)
+    return [part for part in (long, short) if part]
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,6 +180,7 @@ class Measured:
     result: Result
     by: str = ""
     instrument: str = ""
+    remark: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -207,16 +215,16 @@ def hand_over_blocks(report: HandOver) -> list[Block]:
         header = (_("What"), _("Where"), _("Reading"), _("Against"), _("Result"), _("By, with"))
         rows = [
             (
-                m.what,
+                "\n".join(p for p in (m.what, m.remark) if p),
                 m.where,
-                m.value,
+                m.value or ("–" if m.result == "seen" else _("not read")),
                 m.wanted,
                 _result_word(m.result),
                 ", ".join(p for p in (m.by, m.instrument) if p),
             )
             for m in report.measured
         ]
-        found.append(b.table(header, rows, widths=(1.3, 0.9, 1.1, 1.2, 1.0, 1.8), align="llrrll"))
+        found.append(b.table(header, rows, widths=(2.1, 0.8, 0.9, 1.2, 0.9, 1.2), align="llrrll"))
     else:
         found.append(b.say(_("Nothing was measured.")))
     if report.back_on:
