@@ -176,9 +176,5 @@ def _locks(pose: dict[str, Any]) -> tuple[str, ...]:
     device = _("The dividing device after each move: the worm alone does not carry the cut")
     feeds = str(pose.get("feed_by") or "").lstrip("+-")
     if feeds not in _SLIDES:
-        return (
-            _("Every slide that does not feed"),
-            _("The dividing device after each move: the worm alone does not carry the cut"),
-        )
-    locked = tuple(_(word) for slide, word in _SLIDES.items() if slide != feeds)
-    return (*locked, _("The dividing device after each move: the worm alone does not carry the cut"))
+        return (_("Every slide that does not feed"), device)
+    return (*(_(word) for slide, word in _SLIDES.items() if slide != feeds), device)
