@@ -1,5 +1,5 @@
-import { readFileSync } from "node:fs";
 import { describe, expect, it } from "vitest";
+import kept from "../../../tests/fold_vectors.json";
 import { fold, type Logged, type Sheet } from "../src/fold";
 
 interface Vector {
@@ -10,8 +10,7 @@ interface Vector {
   state: unknown;
 }
 
-const path = new URL("../../../tests/fold_vectors.json", import.meta.url);
-const vectors = JSON.parse(readFileSync(path, "utf-8")) as Vector[];
+const vectors = kept as unknown as Vector[];
 
 describe("the fold", () => {
   it("has vectors to be held to", () => {
