@@ -7,7 +7,7 @@ as the second derivation in the tests and as the thing to be faster than in `ben
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import acos, cos, pi, radians, sin, tan
+from math import acos, atan, cos, degrees, pi, radians, sin, tan
 
 import manifold3d as m3
 import numpy as np
@@ -18,18 +18,21 @@ LONG = 150.0
 PASS = 250.0
 
 
-def spur_section(teeth, module, alpha_deg, first, last, shift=0.0, thinner=0.0, flank_points=120):
-    """Teeth first..last of an external spur ring with the rim below, straight radial roots: points (n, 2), (r, t)."""
-    alpha = radians(alpha_deg)
+def spur_section(teeth, module, alpha_deg, first, last, shift=0.0, thinner=0.0, depth=None, flank_points=120):
+    """Teeth first..last of an external spur ring with the rim below, straight radial roots: points (n, 2), (r, t).
+
+    ``depth`` is the module that tooth heights go by, where the transverse one is another.
+    """
+    alpha, depth = radians(alpha_deg), depth or module
     r = teeth * module / 2
-    r_b, r_a, r_f = r * cos(alpha), r + module * (1 + shift), r - module * (1.25 - shift)
+    r_b, r_a, r_f = r * cos(alpha), r + depth * (1 + shift), r - depth * (1.25 - shift)
     thick = module * (pi / 2 + 2 * shift * tan(alpha)) - thinner
 
     def half(rho):
         a_y = acos(min(1.0, r_b / rho))
         return thick / (2 * r) + (tan(alpha) - alpha) - (tan(a_y) - a_y)
 
-    rising = np.linspace(max(r_b, r_f + 0.4 * module), r_a, flank_points)
+    rising = np.linspace(max(r_b, r_f + 0.4 * depth), r_a, flank_points)
     flank = [(r_f, half(rising[0]))] + [(rho, half(rho)) for rho in rising]
     points = []
     for j in range(first, last + 1):
@@ -59,14 +62,26 @@ class Plain:
     depth: np.ndarray | None = None
     thinner: float = 0.0
     reach: int = 3
+    helix_deg: float = 0.0
 
     def __post_init__(self):
         self.axis, self.feed = (np.asarray(v, float) / np.linalg.norm(v) for v in (self.axis, self.feed))
         self.tip = np.asarray(self.tip, float)
         if self.depth is not None:
             self.depth = np.asarray(self.depth, float) / np.linalg.norm(self.depth)
-        section = spur_section(self.teeth, self.module, self.alpha_deg, -self.reach, self.reach - 1, 0.0, self.thinner)
-        self.ring = m3.Manifold.extrude(m3.CrossSection([section], m3.FillRule.NonZero), self.face)
+        beta = radians(self.helix_deg)
+        normal, self.module = self.module, self.module / cos(beta)
+        alpha_t = degrees(atan(tan(radians(self.alpha_deg)) / cos(beta)))
+        section = spur_section(
+            self.teeth, self.module, alpha_t, -self.reach, self.reach - 1, 0.0, self.thinner / cos(beta), normal
+        )
+        self.turn = tan(beta) / (self.teeth * self.module / 2)  # rad per mm of face, right hand towards +t
+        self.ring = m3.Manifold.extrude(
+            m3.CrossSection([section], m3.FillRule.NonZero),
+            self.face,
+            int(200 * (beta != 0)),
+            degrees(self.turn * self.face),
+        )
 
     @property
     def along(self):
@@ -114,7 +129,7 @@ class Plain:
         r = self.teeth * self.module / 2
         half = pi / 2 / self.teeth - self.thinner / (2 * r)
         middle = (j + 0.5) * 2 * pi / self.teeth
-        theta = np.linspace(middle - half, middle + half, 1201)
+        theta = np.linspace(middle - half, middle + half, 1201) + self.turn * a
         arc = shapely.LineString(np.column_stack([r * np.cos(theta), r * np.sin(theta)]))
         pieces = [shapely.Polygon(p) for p in solid.slice(a).to_polygons() if len(p) > 3]
         return float(sum(arc.intersection(p).length for p in pieces if p.is_valid and p.exterior.is_ccw))
@@ -123,10 +138,10 @@ class Plain:
         """Depth to which the flank of tooth j at ``side`` is cut on the reference circle, by halving over sections."""
         r = self.teeth * self.module / 2
         theta = (j + 0.5) * 2 * pi / self.teeth + side * (pi / 2 / self.teeth - self.thinner / (2 * r))
-        theta -= side * 2e-4 / r  # a hair inside the metal
-        point = shapely.Point(r * cos(theta), r * sin(theta))
+        theta -= side * 5e-4 / r  # a hair inside the metal
 
         def gone(a):
+            point = shapely.Point(r * cos(theta + self.turn * a), r * sin(theta + self.turn * a))
             return not any(shapely.Polygon(p).contains(point) for p in solid.slice(a).to_polygons() if len(p) > 3)
 
         low, high = 1e-6, self.face

@@ -141,9 +141,28 @@ def test_ball_pass_in_closed_form():
     assert infeed_field([311.0, 3.6, 0.0], EndMill(6.0, 6.0), p) == pytest.approx(20 + 6.0 - 4.8)
 
 
-def test_rounded_corner_with_a_skew_pass_is_refused():
-    with pytest.raises(Refusal, match="rounded_corner_pass"):
-        infeed_field([1.0, 2, 3], EndMill(6.0, 1.0), pose([1, 0, -1], [-1, 0, 0], [0, 0, 0], [0, 0, 1]))
+@pytest.mark.parametrize("corner", [0.0, 0.5, 2.0, 5.9, 6.0])
+@pytest.mark.parametrize("seed", range(4))
+def test_a_pass_with_a_rounded_corner_is_the_soonest_over_all_its_places(seed, corner):
+    """The shadow against standing cutters: the best place of the pass searched ever more finely."""
+    rng = np.random.default_rng(seed)
+    axis = [1, rng.uniform(-0.5, 0.5), -rng.uniform(0.3, 1)]
+    feed = np.cross(axis, [0, 1, 0.3]) if seed == 3 else [-1, rng.uniform(-0.3, 0.3), rng.uniform(-0.3, 0.3)]
+    depth = [rng.uniform(-0.2, 0.2), rng.uniform(-0.3, 0.3), 1]
+    p, standing, mill = pose(axis, feed, [0, 0, 0], depth), pose(axis, depth, [0, 0, 0]), EndMill(6.0, corner)
+    points = rng.uniform(-6, 6, (40, 3))
+
+    place, step, side = np.zeros(40), 40.0, np.linspace(-1, 1, 2001)
+    for _ in range(9):
+        places = place[:, None] + step * side
+        stood = infeed_field(points[:, None] - places[..., None] * p.f, mill, standing)
+        best = stood.argmin(axis=1)
+        place, step, side = places[np.arange(40), best], 3 * step * (side[1] - side[0]), np.linspace(-1, 1, 41)
+    least = stood.min(axis=1)
+    met = np.isfinite(least)
+
+    assert met.sum() > 10
+    assert infeed_field(points, mill, p)[met] == pytest.approx(least[met], abs=1e-4)
 
 
 @pytest.mark.parametrize("seed", range(6))

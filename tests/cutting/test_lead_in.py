@@ -101,13 +101,7 @@ def test_full_face_is_what_the_deepest_height_leaves(example):
 
 
 def test_a_lead_that_jumps_is_told_with_both_sides():
-    """A cutter fed square to the teeth along t breaks in at once: no infeed gives a short lead."""
-    at = touched(BODY, EndMill(6.0), pose([1, 0, 0], [0, 1, 0], [314, -40, 0], None))
-    aim = at.aim_lead(3.0)
-
-    assert aim.cut is not None or (aim.below is not None or aim.above is not None)
-
-    # 10 mm long step: the cutter stands 10 mm inside the face and cuts a keyway that opens to the face only later
+    """A cutter that stands 10 mm inside the face cuts a keyway there that never opens towards the face."""
     inside = touched(BODY, EndMill(6.0), pose([1, 0, 0], [-1, 0, 0], [340, 0, 10]))
     aim = inside.aim_lead(2.0)
     assert aim.cut is None
@@ -142,6 +136,22 @@ def test_agrees_with_solids_cut_by_booleans(diameter, axis, feed, tip, depth, le
     assert cut.leads.minus == pytest.approx(plain.lead(left, -1, 1), abs=0.02)
     assert cut.land_plus == pytest.approx(plain.reference_arc_left(left, 1e-4, 0), abs=0.02)
     assert cut.land_minus == pytest.approx(plain.reference_arc_left(left, 1e-4, -1), abs=0.02)
+
+
+def test_a_helical_ring_agrees_with_twisted_solids():
+    """The section drawn in its own transverse pitch, extruded with a twist; heights by the normal module."""
+    how = ([1, 0, -1], [-1, 0, 0], [150, 0, -1])
+    plain = Plain(60, 4.0, 20.0, 12.0, 10.0, *how, helix_deg=15.0)
+    body = ToothedRing(RingGeometry("external", 60, 4.0, beta=radians(15)), 12.0)
+    at = touched(body, EndMill(5.0), pose(*how), shift=False)
+    assert at.zero == pytest.approx(plain.touch_off(at.zero - 5, at.zero + 5, to=5e-4), abs=0.02)
+
+    cut = at.cut(5.0)
+    left = plain.left(at.zero + 5.0)
+    assert cut.leads.plus == pytest.approx(plain.lead(left, 0, -1), abs=0.02)
+    assert cut.leads.minus == pytest.approx(plain.lead(left, -1, 1), abs=0.02)
+    assert cut.land_plus == pytest.approx(plain.reference_arc_left(left, 1e-4, 0), abs=0.02)
+    assert abs(cut.leads.plus - cut.leads.minus) > 0.1
 
 
 def test_mirrored_set_up_mirrors_the_answer():
@@ -263,6 +273,19 @@ def test_sensitivity_is_the_change_seen_in_a_second_request():
         assert by[name].lead_mm == pytest.approx(other.lead_length_mm.plus - base.lead_length_mm.plus, abs=1e-6)
         assert by[name].land_mm == pytest.approx(other.end_land_finished_mm - base.end_land_finished_mm, abs=1e-6)
     assert by["touch_off"].lead_mm == pytest.approx(0.05, abs=1e-9)
+
+
+def test_a_cut_that_does_not_open_to_the_face_is_said():
+    request = {
+        "ring": {"kind": "external", "teeth": 127, "module_mm": 5, "face_width_mm": 60},
+        "cutter": {"kind": "flat", "diameter_mm": 12},
+        "pose": {"tool_axis": [1, 0, 0], "feed": [-1, 0, 0], "tip": [340, 0, 10]},
+        "target": {"infeed_mm": 6},
+    }
+    at_the_face = {**request, "pose": {**request["pose"], "tip": [340, 0, 0]}}
+
+    assert "not_from_the_face" in {n.code for n in reckon.lead_in(request).notes}
+    assert "not_from_the_face" not in {n.code for n in reckon.lead_in(at_the_face).notes}
 
 
 def test_each_default_is_a_note():

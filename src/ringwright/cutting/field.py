@@ -15,7 +15,6 @@ from numpy.typing import ArrayLike, NDArray
 
 from ringwright.cutting.cutter import EndMill
 from ringwright.cutting.pose import Pose
-from ringwright.errors import Refusal
 
 Array = NDArray[np.float64]
 _NIL = 1e-12
@@ -38,11 +37,6 @@ def infeed_field(points: ArrayLike, mill: EndMill, pose: Pose) -> Array:
     -------
     array, shape (...)
         Infeed [mm], negative before the pose's tip; inf where the cutter never comes, -inf where it always was
-
-    Raises
-    ------
-    Refusal
-        ``rounded_corner_pass``: a rounded corner, a locked depth and a feed neither along nor square to the tool axis.
 
     Examples
     --------
@@ -137,31 +131,56 @@ def _in_shadow(q: Array, mill: EndMill, pose: Pose, d: Array) -> tuple[Array, Ar
     y1, y2, d1, d2 = q @ e1, q @ e2, float(d @ e1), float(d @ e2)
     b = mill.R * abs(float(u @ f))
     strip = _both(_half_line(mill.R - y2, -d2), _half_line(mill.R + y2, d2))
+    if mill.is_ball:
+        y1 = y1 - mill.R * sine
+    depth = mill.R if mill.is_ball else b
+    run_sharp, end_sharp = _both(strip, _half_line(y1, d1)), _half_ellipse(y1, y2, d1, d2, depth, mill.R)
     if mill.c == 0 or mill.is_ball:
-        start = 0.0 if mill.c == 0 else mill.R * sine
-        small = b if mill.c == 0 else mill.R
-        y1 = y1 - start
-        run = _both(strip, _half_line(y1, d1))
-        if small < 1e-9:
-            return run
-        round_end = _quadratic(
-            (d1 / small) ** 2 + (d2 / mill.R) ** 2,
-            y1 * d1 / small**2 + y2 * d2 / mill.R**2,
-            (y1 / small) ** 2 + (y2 / mill.R) ** 2 - 1,
-        )
-        return _either(run, round_end)
-    if b > 1e-9:
-        raise Refusal("rounded_corner_pass", "r_c", mill.c)
-    flat = mill.R - mill.c
+        return _either(run_sharp, end_sharp)
+    # the cutter is an inner cylinder of radius R - c, grown by a ball of radius c; so are their shadows
+    inner = mill.R - mill.c
+    y1 = y1 - mill.c * sine
 
     def outside(s: Array) -> tuple[Array, Array]:
-        side = y2 - s * d2
-        beyond, below = np.maximum(abs(side) - flat, 0.0), np.maximum(mill.c - (y1 - s * d1), 0.0)
-        away = np.hypot(beyond, below)
-        slope = -beyond * np.sign(side) * d2 + below * d1
-        return away - mill.c, np.where(away > 0, slope / away, 0.0)
+        away, n1, n2 = _off_shadow(y1 - s * d1, y2 - s * d2, inner, inner * abs(float(u @ f)))
+        return away - mill.c, -(n1 * d1 + n2 * d2)
 
-    return _newton(_both(strip, _half_line(y1, d1)), outside)
+    sharp = _either(run_sharp, end_sharp)
+    return _newton(sharp, outside)
+
+
+def _half_ellipse(y1: Array, y2: Array, d1: float, d2: float, depth: float, width: float) -> tuple[Array, Array]:
+    """Run through the ellipse of half axes ``depth`` along y1 and ``width`` along y2, empty where it has no depth."""
+    if depth < 1e-9:
+        return np.full_like(y1, np.inf), np.full_like(y1, -np.inf)
+    return _quadratic(
+        (d1 / depth) ** 2 + (d2 / width) ** 2,
+        y1 * d1 / depth**2 + y2 * d2 / width**2,
+        (y1 / depth) ** 2 + (y2 / width) ** 2 - 1,
+    )
+
+
+def _off_shadow(y1: Array, y2: Array, w: float, b: float) -> tuple[Array, Array, Array]:
+    """Distance from a strip |y2| <= w, y1 >= 0 that ends in half an ellipse of depth b, and its outward direction.
+
+    Beside the ellipse the foot of the perpendicular is found by Newton steps on a falling convex function, from 0.
+    """
+    side, down = abs(y2), np.maximum(-y1, 0.0)
+    t = np.zeros_like(side)
+    for _ in range(_STEPS):
+        one, two = w * side / (t + w * w), b * down / (t + b * b) if b > 1e-9 else np.zeros_like(t)
+        over = one * one + two * two - 1
+        if not (over > 1e-14).any():
+            break
+        fall = one * one / (t + w * w) + (two * two / (t + b * b) if b > 1e-9 else 0.0)
+        t = np.where(over > 0, t + over / np.maximum(2 * fall, 1e-300), t)
+    foot2 = np.minimum(w * w * side / (t + w * w), w)
+    foot1 = b * b * down / (t + b * b) if b > 1e-9 else np.zeros_like(t)
+    beside = y1 >= 0
+    foot2, foot1 = np.where(beside, np.minimum(side, w), foot2), np.where(beside, 0.0, foot1)
+    away = np.hypot(side - foot2, down - foot1)
+    safe = np.where(away > 0, away, 1.0)
+    return away, -(down - foot1) / safe, np.sign(y2) * (side - foot2) / safe
 
 
 def _newton(run: tuple[Array, Array], outside: Callable[[Array], tuple[Array, Array]]) -> tuple[Array, Array]:

@@ -98,6 +98,10 @@ class LeadIn:
         theta = self.body.middle(j) - side * self.body.half_angle(r)
         return lambda a: self.field(self.body.point(r, theta, a))
 
+    def opens_to_the_face(self, infeed: float) -> bool:
+        """Whether the reference lines of both flanks are cut right from the entry face on."""
+        return all(float(self.flank_line(side)(np.array(0.0))) <= infeed for side in (1, -1))
+
     def leads(self, infeed: float) -> Leads:
         """Both leads at an infeed [mm]."""
         grid = _graded(self.body.b)

@@ -115,12 +115,6 @@ for _code, _what, _allowed, _do in (
         N_("Turn the direction round, or look at the tool axis: it points from the tip to the spindle."),
     ),
     (
-        "rounded_corner_pass",
-        N_("A rounded corner with a locked axis is reckoned only when the feed is square to the tool, or along it."),
-        N_("corner_radius_mm 0, a ball, or a feed square to the tool axis or along it."),
-        N_("Leave the corner radius out to see the sharp cutter, and cut a trial tooth."),
-    ),
-    (
         "no_space_at_root",
         N_("The spaces have no width left at the root."),
         N_("A tooth narrower than the pitch at the root circle."),
@@ -443,7 +437,7 @@ def _notes(asked: LeadInRequest, at: LeadIn, cut: Cut | None) -> list[Note]:
         notes.append(
             Note(
                 code="pass_complete",
-                text=_("With a locked axis the pass along the feed is taken as run right through the worked side of the ring."),
+                text=_("With a locked axis the pass along the feed runs through the whole worked side of the ring."),
             )
         )
     if at.touch.grazing:
@@ -458,6 +452,13 @@ def _notes(asked: LeadInRequest, at: LeadIn, cut: Cut | None) -> list[Note]:
         )
     if cut is not None and cut.infeed == 0 and asked.target.end_land_finished_mm is not None:
         notes.append(Note(code="already_there", text=_("The land is no larger than this before anything is cut.")))
+    if cut is not None and cut.leads.least > 0 and not at.opens_to_the_face(cut.infeed):
+        notes.append(
+            Note(
+                code="not_from_the_face",
+                text=_("The cut does not begin at the entry face: the lead is counted from the face to its far end."),
+            )
+        )
     if cut is not None and cut.land_finished <= 0:
         notes.append(Note(code="no_land_left", text=_("No land is left at the entry face on the reference circle.")))
     return notes
