@@ -15,7 +15,7 @@ from ringwright import reckon
 from ringwright.job import demo
 from ringwright.job.document import Check, FindOut, JobDocument, Prove
 from ringwright.job.sheet import Closing, Position, Provenance, RoundSheet, Row, WitnessRule
-from ringwright.paper import blocks, from_job, papers, set_up
+from ringwright.paper import blocks, bundle, from_job, papers, set_up
 from ringwright.reckon.rounds import make_sheet
 
 _spec = importlib.util.spec_from_file_location("samples", Path(__file__).with_name("samples.py"))
@@ -244,6 +244,18 @@ class TestFromTheJob:
         assert "Guard on" in text
         assert "45° 00′" in text
         assert all("Saddle" not in line for line in made.lock)  # it feeds
+
+    @pytest.mark.parametrize("name", bundle.NAMES)
+    def test_each_paper_of_the_demo_round(self, name):
+        job, sheet = demo_round()
+        text = text_of(bundle.paper_of(name, job, sheet, "2026-11-25"))
+
+        assert job.title in text
+        assert sheet.digest[:12] in text
+
+    def test_no_paper_of_another_name(self):
+        with pytest.raises(KeyError, match="poster"):
+            bundle.paper_of("poster", *demo_round(), "2026-11-25")
 
     def test_a_plan_changed_since_is_not_passed_off_as_the_frozen_one(self):
         job, sheet = demo_round()

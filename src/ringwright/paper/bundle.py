@@ -36,7 +36,7 @@ def paper_of(
         return hand_over(hand_over_from(job, date, done=done, before=before, after=after, sheet=sheet))
     if name != "set-up-sheet":
         raise KeyError(name)
-    return setup_sheet(setup_of_round(job, sheet, date, drawing=before))
+    return setup_sheet(setup_of_round(job, sheet, date, drawing=maps_of(job, None)[0]))
 
 
 def what_was_done(job: JobDocument, sheet: RoundSheet, state: State | None) -> tuple[str, ...]:
