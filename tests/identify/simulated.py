@@ -1,4 +1,4 @@
-"""Worn rings drawn from the stated prior, read with stated errors: the world in which the probabilities must be true."""
+"""Worn rings drawn from the stated prior, read with stated errors: there the probabilities must be true."""
 
 from __future__ import annotations
 
