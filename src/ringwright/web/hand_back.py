@@ -1,0 +1,231 @@
+"""From the log to the hand-over: what each round did, what stands against signing, how the ring goes back on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from ringwright.job.document import Check, JobDocument
+from ringwright.job.fold import fold
+from ringwright.job.sheet import RoundSheet
+from ringwright.job.state import State
+from ringwright.reckon import phrases
+from ringwright.reckon.base import Problem
+from ringwright.store import Store
+from ringwright.words import N_, _, ngettext_
+
+#: Places tried on the machine, evenly round the ring; common practice, no source.
+PLACES = 4
+
+for _code, _what, _allowed, _do in (
+    (
+        "nothing_proved",
+        N_("Nothing was looked at yet."),
+        N_("At least one check that passed."),
+        N_("Measure, look, and put it in."),
+    ),
+    (
+        "check_failed",
+        N_("{value}: did not pass."),
+        N_("A later reading there that passes; or a remark on the line, and words under “not warranted”."),
+        N_("Put it right and measure again. If it has to go out like this, say so on its line and to the customer."),
+    ),
+    (
+        "check_open",
+        N_("{value}: nobody has judged it."),
+        N_("A verdict, or a remark that says why there is none."),
+        N_("Look or measure now, or take the line off."),
+    ),
+    (
+        "teeth_not_cut",
+        N_("{value}."),
+        N_("Every tooth of the round done, or a reason given at the machine or under “not warranted”."),
+        N_("Cut them, or say under “not warranted” what stays as it is and why."),
+    ),
+):
+    phrases.learn(_code, _what, _allowed, _do)
+
+WHATS: dict[str, str] = {
+    "lead": N_("Lead on the tooth end"),
+    "end_land": N_("Flat left on the end"),
+    "burrs": N_("Burrs off, both ends"),
+    "span": N_("Span"),
+    "pins": N_("Over or between pins"),
+    "cracks": N_("Cracks looked for"),
+    "hardness": N_("Hardness"),
+    "run_out": N_("Run-out"),
+    "reclocked": N_("Turned to its new place"),
+    "seated": N_("Seated, no gap"),
+    "engagement": N_("Pinion goes in by hand"),
+    "backlash": N_("Backlash"),
+    "marked": N_("Marked across ring and seat"),
+}
+#: what is looked at and not measured: passed or not, by eye and hand
+LOOKS = ("burrs", "engagement", "cracks", "reclocked", "seated", "marked")
+
+
+# -- what was cut -----------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class RoundCut:
+    """One round as its log has it, newest revision of its sheet."""
+
+    sheet: RoundSheet
+    state: State
+    #: tooth and the reason given at the machine, "" when none was
+    reasons: Mapping[int, str]
+
+    @property
+    def done(self) -> tuple[int, ...]:
+        """Teeth marked done."""
+        return self._marked("done")
+
+    @property
+    def skipped(self) -> tuple[int, ...]:
+        """Teeth passed over."""
+        return self._marked("skipped")
+
+    @property
+    def trouble(self) -> tuple[int, ...]:
+        """Teeth marked as trouble."""
+        return self._marked("trouble")
+
+    @property
+    def untouched(self) -> tuple[int, ...]:
+        """Teeth of the round without any mark."""
+        marked = {m.tooth for m in self.state.marks}
+        return tuple(sorted(t for t in self.sheet.order if t not in marked))
+
+    @property
+    def unexplained(self) -> tuple[int, ...]:
+        """Teeth that are not done and for which nobody said why."""
+        rest = {*self.skipped, *self.trouble, *self.untouched}
+        return tuple(sorted(t for t in rest if not self.reasons.get(t)))
+
+    def _marked(self, kind: str) -> tuple[int, ...]:
+        return tuple(sorted(m.tooth for m in self.state.marks if m.mark == kind))
+
+
+def rounds_cut(store: Store, job_id: str) -> tuple[RoundCut, ...]:
+    """Every round that was started, folded from its log."""
+    newest = {sheet.round_id: sheet for sheet in sorted(store.rounds(job_id), key=lambda s: s.revision)}
+    return tuple(_cut(sheet, store.events(job_id, sheet.round_id)) for sheet in newest.values())
+
+
+def _cut(sheet: RoundSheet, log: Sequence[Any]) -> RoundCut:
+    state = fold(sheet, log)
+    by_id = {one.event.event_id: one.event for one in log}
+    reasons = {}
+    for mark in state.marks:
+        said = by_id[mark.event_id].data.get("reason")
+        reasons[mark.tooth] = said.strip() if isinstance(said, str) else ""
+    return RoundCut(sheet, state, reasons)
+
+
+def teeth_words(teeth: Iterable[int]) -> str:
+    """Tooth numbers with their runs drawn together.
+
+    >>> teeth_words((3, 4, 5, 9))
+    '3–5, 9'
+    """
+    runs: list[list[int]] = []
+    for tooth in sorted(teeth):
+        if runs and tooth == runs[-1][-1] + 1:
+            runs[-1].append(tooth)
+        else:
+            runs.append([tooth])
+    return ", ".join(f"{r[0]}–{r[-1]}" if len(r) > 1 else str(r[0]) for r in runs)
+
+
+# -- may it be signed -------------------------------------------------------------------------------------------------
+
+
+def check_words(check: Check) -> str:
+    """What and where."""
+    return _(WHATS[check.what]) + (_(", tooth {tooth}", tooth=check.tooth) if check.tooth else "")
+
+
+def superseded(checks: Sequence[Check], index: int) -> bool:
+    """Whether the same thing at the same place was judged again later and passed."""
+    old = checks[index]
+    return any(c.what == old.what and c.tooth == old.tooth and c.passed for c in checks[index + 1 :])
+
+
+def why_not_signed(job: JobDocument, cut: Sequence[RoundCut], not_warranted: str) -> list[Problem]:
+    """Everything that stands against signing; [] when nothing does."""
+    checks, found = job.prove.checks, []
+    if not any(c.passed for c in checks):
+        found.append(phrases.problem("nothing_proved", "signed_by", {}))
+    for i, check in enumerate(checks):
+        facts = {"value": check_words(check)}
+        if check.passed is False and not superseded(checks, i) and not (check.remark and not_warranted):
+            found.append(phrases.problem("check_failed", "not_warranted", facts))
+        if check.passed is None and not check.remark:
+            found.append(phrases.problem("check_open", "signed_by", facts))
+    for one in cut:
+        if one.unexplained and not not_warranted:
+            said = ngettext_(
+                "{title}: {n} tooth is not cut ({teeth})",
+                "{title}: {n} teeth are not cut ({teeth})",
+                len(one.unexplained),
+                title=one.sheet.title,
+                teeth=teeth_words(one.unexplained),
+            )
+            found.append(phrases.problem("teeth_not_cut", "not_warranted", {"value": said}))
+    return found
+
+
+# -- back to the machine ----------------------------------------------------------------------------------------------
+
+
+def back_steps(job: JobDocument) -> tuple[str, ...]:
+    """Putting the ring back, in order; common practice, no source."""
+    said = [
+        _("Deburr, wash and blow out: no chip may stay under the ring or in a bolt hole."),
+        _("The face that was the entry face goes back as the entry face. Look at the mark before you lift."),
+    ]
+    said += _reclock(job)
+    said += [
+        _("Pull the bolts crosswise in steps, to what the machine's papers say; feel for a gap under the ring."),
+        _("Backlash at {n} places a quarter turn apart, at least; the tightest place counts. Write all of them in.",
+          n=PLACES),
+        _("Put the pinion in by hand at the same places and where the ring stops; then one full turn by hand."),
+        _("Mark across ring and seat, so that the next one sees where it stood."),
+    ]  # fmt: skip
+    return tuple(said)
+
+
+def _reclock(job: JobDocument) -> list[str]:
+    if job.decide.taken != "reclock":
+        return []
+    N, turn = int((job.find_out.ring or {}).get("teeth") or 0), job.decide.reclock_by_teeth
+    if not turn or not N:
+        return [
+            _("Turn the ring on its seat as under Decide; paint the tooth that comes to each stop before you lift.")
+        ]
+    way = _("in counting direction") if turn > 0 else _("against counting direction")
+    said = [ngettext_("Turn the ring on its seat by {n} tooth {way}.", "Turn the ring on its seat by {n} teeth {way}.",
+                      abs(turn), way=way)]  # fmt: skip
+    for stop in job.map.stops_at:
+        if stop <= N:
+            said.append(_("Tooth {new} then stands where tooth {old} stood.", new=(stop - turn - 1) % N + 1, old=stop))
+    return said
+
+
+def cautions_back(job: JobDocument) -> tuple[str, ...]:
+    """What can hurt when the ring goes back on; common practice, no source."""
+    said = [
+        _("Drive locked off and tagged, whatever hangs or leans let down, before a hand goes to the ring."),
+        _("No fingers between pinion and ring while anything turns, by hand too."),
+        _("First run slow, guard on, nobody beside it."),
+        _("Look at the bolts and the tooth ends again after the first shift."),
+    ]
+    if job.duty == "holds_people_or_loads":
+        said.insert(
+            0, _("This ring holds people or loads. Nothing here releases it: who is licensed for that machine decides.")
+        )
+    elif job.duty == "unknown":
+        said.insert(0, _("Nobody has said whether this ring holds people or loads. Settle that before it runs."))
+    return tuple(said)
