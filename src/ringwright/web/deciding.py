@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Any
 
 from fastapi import APIRouter, Request, Response
@@ -158,10 +159,10 @@ def _said(answer: Any, taken: WayLine | None, ways: tuple[WayLine, ...], early: 
     if answer is None:
         return _("No answer"), (_("The map and the ring do not go together."),)
     hurt = ngettext_("{n} tooth is hurt", "{n} teeth are hurt", answer.damaged_teeth)
-    if taken is not None:
-        return taken.title, (_("Taken."), hurt)
     if answer.who_decides:
         return _("Not ours to say"), (hurt,)
+    if taken is not None:
+        return taken.title, (_("Taken."), hurt)
     if answer.look_first:
         return _("Look first"), (hurt,)
     best = next((w for w in ways if w.name == answer.best), None)
@@ -183,11 +184,9 @@ def _way(way: Any, answer: Any, job: JobDocument) -> WayLine:
             Line(_("Strength left"), _("look first"), "", _("a crack, or cracks not looked for, gives no figure"))
         )
     p50, p80 = number(way.hours.p50, 1), number(way.hours.p80, 1)
-    lines.append(
-        Line(_("Hours"), p50, _("half the time"), _("{h} in eight jobs of ten", h=p80), _sums(answer, way, "hours"))
-    )
+    lines.append(Line(_("Hours"), p50, _("P50"), _("{h} at P80", h=p80), _sums(answer, way, "hours")))
     if way.price is not None:
-        worse = _("{p} {currency} in eight jobs of ten", p=number(way.price.p80, 0), currency=answer.currency)
+        worse = _("{p} {currency} at P80", p=number(way.price.p80, 0), currency=answer.currency)
         lines.append(Line(_("Price"), number(way.price.p50, 0), answer.currency, worse, _sums(answer, way, "price")))
     if way.weeks is not None:
         lines.append(Line(_("Waiting"), number(way.weeks, 1), _("weeks")))
@@ -197,7 +196,9 @@ def _way(way: Any, answer: Any, job: JobDocument) -> WayLine:
             Line(_("Chance of butting on entry"), f"{before} → {after}", hundred, "", _sums(answer, way, "butting"))
         )
     if way.turn_teeth is not None:
-        lines.append(Line(_("Turned on by"), str(way.turn_teeth), _("teeth")))
+        turn = Fraction(way.turn_teeth)
+        word = _("Turned back by") if turn < 0 else _("Turned on by")
+        lines.append(Line(word, number(float(abs(turn)), 1), _("teeth"), _("exactly {k} teeth", k=abs(turn))))
     if way.teeth_touched:
         lines.append(Line(_("Teeth touched"), str(way.teeth_touched)))
     return WayLine(
@@ -294,7 +295,7 @@ def take(request: Request, job_id: str, form: Sent) -> Response:
     if way is None:
         raise Problems([phrases.problem("way_closed", "way", {})])
     turn = str(way.turn_teeth or "")
-    turned = int(turn) if turn.lstrip("-").isdigit() else None
+    turned = round(Fraction(turn)) if turn else None
     return _keep(request, job, form, taken=way.way, reclock_by_teeth=turned, why=form.text("why")[:400])
 
 

@@ -50,11 +50,13 @@ class Typed(dict[str, str]):
 
 async def read_form(request: Request) -> Typed:
     """The form of this request; kept in ``request.state.typed`` for the page that may come back."""
-    sent = await request.form()
-    typed = Typed({name: value for name, value in sent.items() if isinstance(value, str)})
-    for name, value in sent.items():
-        if isinstance(value, UploadFile) and value.size:
-            typed[name] = (await value.read()).decode("utf-8-sig", errors="replace")
+    typed = Typed()
+    async with request.form() as sent:
+        for name, value in sent.items():
+            if isinstance(value, UploadFile):
+                typed[name] = (await value.read()).decode("utf-8-sig", errors="replace")
+            else:
+                typed[name] = value
     request.state.typed = typed
     return typed
 

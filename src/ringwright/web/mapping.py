@@ -219,9 +219,9 @@ def _round(of: Map) -> tuple[Line, ...]:
 # -- acts -------------------------------------------------------------------------------------------------------------
 
 
-def _undo(request: Request) -> dict[tuple[str, int], Map]:
-    """The map as it stood before each change, for this run of the program: (job, version now) -> map before."""
-    kept: dict[tuple[str, int], Map] = request.app.state.undo
+def _undo(request: Request) -> dict[tuple[str, int], tuple[Map, ...]]:
+    """Maps as they stood before, latest last, for this run of the program: (job, version now) -> maps."""
+    kept: dict[tuple[str, int], tuple[Map, ...]] = request.app.state.undo
     return kept
 
 
@@ -230,8 +230,8 @@ def _keep(request: Request, job: JobDocument, form: Typed, at: str, **changed: A
     seen = form.seen_version
     keep(request, job, seen, map=Map.model_validate({**stage, **changed}))
     kept = _undo(request)
-    kept[job.job_id, seen + 1] = job.map
-    while len(kept) > 200:
+    kept[job.job_id, seen + 1] = (*kept.pop((job.job_id, seen), ())[-99:], job.map)
+    while len(kept) > 20:
         del kept[next(iter(kept))]
     return go(f"/jobs/{job.job_id}/map?{at}")
 
@@ -297,14 +297,14 @@ def _replaced(m: Mark, condition: str, end: str, flank: str, pressed: str) -> bo
 def undo(request: Request, job_id: str, form: Sent) -> Response:
     """Take the last change back."""
     job, version = job_of(request, job_id)
-    before = _undo(request).get((job_id, form.seen_version))
-    if before is None or form.seen_version != version:
-        return go(f"/jobs/{job_id}/map?{_at(form, whole(form['first'], 'first', 1, 1000))}")
-    keep(request, job, version, map=before)
-    earlier = _undo(request).pop((job_id, version - 1), None)
-    if earlier is not None:
-        _undo(request)[job_id, version + 1] = earlier
-    return go(f"/jobs/{job_id}/map?{_at(form, whole(form['first'], 'first', 1, 1000))}")
+    at = _at(form, whole(form["first"], "first", 1, 1000))
+    before = _undo(request).get((job_id, version), ())
+    if before and form.seen_version == version:
+        keep(request, job, version, map=before[-1])
+        del _undo(request)[job_id, version]
+        if before[:-1]:
+            _undo(request)[job_id, version + 1] = before[:-1]
+    return go(f"/jobs/{job_id}/map?{at}")
 
 
 @router.post("/stop", dependencies=[shown_again_by(page)])
