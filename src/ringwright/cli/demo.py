@@ -8,18 +8,16 @@ from __future__ import annotations
 import argparse
 import json
 import sys
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 from ringwright import reckon
 from ringwright.job.demo import demo_job, demo_kit
-from ringwright.job.events import Event
 from ringwright.job.fold import fold
-from ringwright.job.sheet import RoundSheet
 from ringwright.paper.bundle import NAMES, paper_of
 from ringwright.reckon import asking
 from ringwright.reckon.base import Problems
+from ringwright.reckon.demo_round import presses, with_way
 from ringwright.reckon.rounds import make_sheet
 from ringwright.store import Store, StoreRefusal, open_store
 from ringwright.words import _
@@ -78,14 +76,13 @@ def _whole_job(store: Store, folder: Path) -> None:
     fit = answers["setup_check"] = _ask("setup_check", plan.setup or {})
     answers["lead_in"] = _ask("lead_in", plan.lead_in or {})
     division = answers["divide"] = _ask("divide", plan.divide or {})
-    plan = plan.model_copy(update={"way": division["ways"][0]})
-    job = job.model_copy(update={"set_out": job.set_out.model_copy(update={"rounds": (plan,)})})
+    job = with_way(job, division["ways"][0])
     store.save_job(job, store.job(job.job_id)[1])
     print(_("Set out: {verdict}; divide by {way}.", verdict=fit["verdict"], way=division["ways"][0]["method"]))
 
     sheet = make_sheet(job, kit, plan.round_id)
     store.start_round(sheet)
-    for event in _presses(sheet):
+    for event in presses(sheet):
         store.append([event])
     log = store.events(job.job_id, sheet.round_id)
     state = fold(sheet, log)
@@ -105,42 +102,3 @@ def _whole_job(store: Store, folder: Path) -> None:
 def _ask(name: str, request: dict[str, Any]) -> dict[str, Any]:
     answer: dict[str, Any] = reckon.operation(name).ask(request).model_dump(mode="json")
     return answer
-
-
-def _presses(sheet: RoundSheet) -> Iterator[Event]:
-    """What a machinist would press, all going well: dry run, first tooth, every tooth with its witnesses, closing."""
-    number = 0
-
-    def press(kind: str, tooth: int | None = None, **data: Any) -> Event:
-        nonlocal number
-        number += 1
-        return Event.model_validate(
-            {
-                "event_id": f"demo-event-{number:04d}",
-                "job_id": sheet.job_id,
-                "round_id": sheet.round_id,
-                "sheet_digest": sheet.digest,
-                "station": "demo",
-                "station_seq": number,
-                "kind": kind,
-                "tooth": tooth,
-                "data": data,
-            }
-        )
-
-    yield press("started", by="demo")
-    for tooth in sorted(sheet.order):
-        yield press("scribed", tooth)
-    yield press("dry_run_closed", closes=True)
-    since = 0
-    for n, tooth in enumerate(sheet.order):
-        yield press("done", tooth)
-        since += 1
-        if n == 0:
-            yield press("first_measured", tooth, within=True)
-        if since == sheet.witness.every:
-            since = 0
-            stands = tooth if sheet.witness.kind == "painted" else sheet.row(tooth).position.spindle_deg
-            yield press("witness", None, **{sheet.witness.kind: stands})
-    yield press("closing", falls_in_first=True, spindle_deg=sheet.closing.spindle_deg)
-    yield press("finished")

@@ -132,7 +132,8 @@ class RoundPlan(Kept):
     witness_every: int = Field(10, ge=1, le=200)
     least_seconds: float = Field(8, ge=0, le=600)
     turns: Literal["clockwise", "anticlockwise"] = Field(
-        "clockwise", description="the ring from tooth n to n + 1, seen on the entry face"
+        "anticlockwise",
+        description="the ring from tooth n to n + 1, seen on the entry face: against the numbers",
     )
     tolerances: Tolerances = Tolerances()
     revision: int = Field(1, ge=1)

@@ -94,7 +94,7 @@ class RoundSheet(Kept):
     provenance: Provenance
     title: str = Field(max_length=80)
     teeth_on_ring: int = Field(ge=1, le=1000)
-    turns: Literal["clockwise", "anticlockwise"] = "clockwise"
+    turns: Literal["clockwise", "anticlockwise"] = "anticlockwise"
     machine: str = Field("", max_length=80)
     device: str = Field("", max_length=80)
     cutter_words: str = Field("", max_length=300)

@@ -414,7 +414,7 @@ def _setup_words(g: _Gathered, back: WayBack) -> Iterable[str]:
         yield _("Head: as drawn on the set-up sheet, trammed.")
     yield _("Set the degree scale to nought at tooth 1.")
     said = _("clockwise") if g.plan.turns == "clockwise" else _("anticlockwise")
-    yield _("From tooth to tooth the ring turns {way}, seen on the entry face.", way=said)
+    yield _("From tooth n to n + 1 the ring turns {way}, seen on the entry face; the numbers run clockwise.", way=said)
     if back.steps_note:
         yield back.steps_note
     for slide, verb in (("depth_by", N_("Infeed: {motion}, then lock.")), ("feed_by", N_("Cut: {motion}."))):

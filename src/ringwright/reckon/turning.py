@@ -251,18 +251,21 @@ def pattern_of(damage: NDArray[np.float64], marks: Sequence[Mark], pinion_teeth:
         waves_per_turn=wave.order,
         strength=wave.strength,
         chance=wave.chance,
-        says=_cause(wave, by_pinion, marks),
+        says=_cause(wave, by_pinion, marks, runs),
     )
 
 
-def _cause(wave: patterns.Wave, by_pinion: bool, marks: Sequence[Mark]) -> str:
+def _cause(wave: patterns.Wave, by_pinion: bool, marks: Sequence[Mark], runs: Sequence[PatchSeen]) -> str:
     ends = {m.end for m in marks}
+    most = sum(run.damage >= 0.1 * sum(r.damage for r in runs) for run in runs)
     if wave.chance > 0.05:
         said = _("The damage lies as chance might have put it: no pattern round the ring is shown.")
     elif by_pinion:
         said = _("The damage comes back at every turn of the pinion: look for a bad pinion tooth.")
     elif wave.order == 1:
         said = _("One patch: a single stop, a blow, or a seat out of true. Find out which before it is repaired.")
+    elif most != int(wave.order):
+        said = _("{n} patches hold most of the damage. See which of them lie where the machine stops.", n=most)
     else:
         said = _(
             "{n} patches evenly round: the machine comes to rest in {n} places and the pinion enters there.",

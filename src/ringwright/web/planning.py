@@ -161,7 +161,7 @@ def plan_of(job: JobDocument, kit: Kit, old: RoundPlan, form: Typed, unit: str) 
         passes=whole(form["passes"] or "1", "passes", 1, 20),
         witness_every=whole(form["witness_every"] or "10", "witness_every", 1, 200),
         least_seconds=float(whole(form["least_seconds"] or "8", "least_seconds", 0, 600)),
-        turns="anticlockwise" if form["turns"] == "anticlockwise" else "clockwise",
+        turns="anticlockwise",  # the numbers run clockwise and the cutter stands still: nothing to choose
         tolerances=tolerances,
         revision=old.revision,
     )

@@ -57,13 +57,30 @@ def serve(asked: argparse.Namespace) -> int:
     return 0 if server.started else 1
 
 
-def put_demo(store: Store) -> None:
-    """The demo job and, when the kit is empty, the demo's kit; what is there already stays as it is."""
+def put_demo(store: Store, *, cut: int | None = 57) -> None:
+    """The demo job and, when the kit is empty, the demo's kit; what is there already stays as it is.
+
+    ``cut`` teeth of its round are done (simulated presses); None: the round is set out but not started.
+    """
+    from ringwright import reckon
     from ringwright.job.demo import demo_job, demo_kit
+    from ringwright.reckon.demo_round import presses, with_way
+    from ringwright.reckon.rounds import make_sheet
 
     job = demo_job()
-    if all(line.job_id != job.job_id for line in store.jobs()):
-        store.new_job(job)
+    if any(line.job_id == job.job_id for line in store.jobs()):
+        return
     kit, version = store.kit()
     if not kit.machines and not kit.devices and not kit.cutters:
-        store.save_kit(demo_kit(), version)
+        kit = demo_kit()
+        store.save_kit(kit, version)
+    plan = job.set_out.rounds[0]
+    answer = reckon.operation("divide").ask(plan.divide or {})
+    if cut is not None:
+        job = with_way(job, answer.ways[0].model_dump(mode="json", exclude={"table"}))
+        job = job.model_copy(update={"state": "cutting"})
+    store.new_job(job)
+    if cut is not None:
+        sheet = make_sheet(job, demo_kit(), plan.round_id)
+        store.start_round(sheet)
+        store.append(list(presses(sheet, until=cut)))
