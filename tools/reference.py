@@ -359,7 +359,7 @@ def validation_page() -> str:
         "# What was checked against what\n",
         MADE,
         f"{len(every)} values in {len(found)} checks are reckoned again by `ringwright verify` and in every test run.\n"
-        f"{sum(p.agrees for p in every)} agree; {len(wrong)} are known not to recompute and stand below with the reason.\n",
+        f"{sum(p.agrees for p in every)} agree; {len(wrong)} are known not to recompute; below, with the reason.\n",
         f"How each source is held, in rows: {rows_held}.\n"
         "*Read*: the page was before our eyes. *Memory*: recalled, not seen again; trust such a row less. *Common\n"
         "practice*: the trade knows it, no source. *Own arithmetic*: worked by hand from definitions. Each source in\n"
