@@ -12,7 +12,12 @@ interface Last {
 }
 
 let last: Last | null = null;
-let busy = false;
+let queue: Promise<void> = Promise.resolve();
+
+/** One act after the other, each on the page as the one before left it: a quick second touch is not lost. */
+function next(act: () => Promise<void>): void {
+  queue = queue.then(act).catch(() => undefined);
+}
 
 function ledger(): HTMLElement | null {
   return document.querySelector<HTMLElement>("[data-map]");
@@ -62,21 +67,15 @@ function take(text: string, address: string): void {
 }
 
 async function show(address: string): Promise<void> {
-  if (busy) return;
-  busy = true;
   try {
     const got = await fetch(address, { headers: { Accept: "text/html" } });
     take(await got.text(), address);
   } catch {
     location.assign(address);
-  } finally {
-    busy = false;
   }
 }
 
 async function send(form: HTMLFormElement, extra: Record<string, string> = {}): Promise<void> {
-  if (busy) return;
-  busy = true;
   const body = new URLSearchParams();
   new FormData(form).forEach((value, name) => {
     if (typeof value === "string") body.append(name, value);
@@ -86,9 +85,7 @@ async function send(form: HTMLFormElement, extra: Record<string, string> = {}): 
     const got = await fetch(form.action, { method: "POST", body, headers: { Accept: "text/html" } });
     take(await got.text(), got.redirected ? got.url : location.href);
   } catch {
-    say(ledger()?.dataset["lost"] ?? "Not kept: the program does not answer. Nothing was lost; press again.");
-  } finally {
-    busy = false;
+    say(ledger()?.dataset["lost"] ?? "");
   }
 }
 
@@ -102,7 +99,7 @@ function say(words: string): void {
   at.prepend(box);
 }
 
-function mark(condition: string, extra: Record<string, string> = {}): void {
+async function mark(condition: string, extra: Record<string, string> = {}): Promise<void> {
   const form = markForm();
   if (!form) return;
   const all = { condition, ...extra };
@@ -113,31 +110,45 @@ function mark(condition: string, extra: Record<string, string> = {}): void {
       flank: extra["flank"] ?? field(form, "flank")?.value ?? "both",
     };
   }
-  void send(form, all);
+  await send(form, all);
 }
 
-function goTo(tooth: number): void {
+async function again(): Promise<void> {
+  if (last) await mark(last.condition, { end: last.end, flank: last.flank });
+}
+
+async function undo(): Promise<void> {
+  const form = document.querySelector<HTMLFormElement>("form[data-undo]");
+  if (form) await send(form);
+}
+
+/** A touch: the tooth under the scriber gets its next condition, another one gets the scriber, a run is shown. */
+async function touched(first: number, lastOne: number): Promise<void> {
+  if (first !== lastOne) await show(`${location.pathname}?tooth=${first}&to=${lastOne}`);
+  else if (first === here()) await mark("next");
+  else await goTo(first);
+}
+
+async function goTo(tooth: number): Promise<void> {
   const form = markForm();
   const end = form ? (field(form, "end")?.value ?? "entry") : "entry";
   const flank = form ? (field(form, "flank")?.value ?? "both") : "both";
-  void show(`${location.pathname}?tooth=${tooth}&end=${end}&flank=${flank}`);
+  await show(`${location.pathname}?tooth=${tooth}&end=${end}&flank=${flank}`);
 }
 
 function key(event: KeyboardEvent): void {
   const target = event.target;
   if (event.altKey || event.ctrlKey || event.metaKey || !ledger()) return;
   if (target instanceof HTMLInputElement || target instanceof HTMLSelectElement || target instanceof HTMLTextAreaElement) return;
-  const at = here();
   const digit = KEYS[Number(event.key) - 1];
-  if (event.key === "ArrowRight" || event.key === "ArrowDown") goTo(step(at, event.shiftKey ? 10 : 1, teeth()));
-  else if (event.key === "ArrowLeft" || event.key === "ArrowUp") goTo(step(at, event.shiftKey ? -10 : -1, teeth()));
-  else if (digit !== undefined) mark(digit);
-  else if (event.key === "n" || event.key === "N") mark("next");
-  else if ((event.key === "r" || event.key === "R") && last) mark(last.condition, { end: last.end, flank: last.flank });
-  else if (event.key === "u" || event.key === "U") {
-    const undo = document.querySelector<HTMLFormElement>("form[data-undo]");
-    if (undo) void send(undo);
-  } else return;
+  const by = event.shiftKey ? 10 : 1;
+  if (event.key === "ArrowRight" || event.key === "ArrowDown") next(() => goTo(step(here(), by, teeth())));
+  else if (event.key === "ArrowLeft" || event.key === "ArrowUp") next(() => goTo(step(here(), -by, teeth())));
+  else if (digit !== undefined) next(() => mark(digit));
+  else if (event.key === "n" || event.key === "N") next(() => mark("next"));
+  else if (event.key === "r" || event.key === "R") next(again);
+  else if (event.key === "u" || event.key === "U") next(undo);
+  else return;
   event.preventDefault();
 }
 
@@ -177,11 +188,8 @@ function listenDrag(side: HTMLElement): void {
   side.addEventListener("pointerup", () => {
     if (from === null || to === null) return;
     const run = dragged(from, to, teeth());
-    const again = run.first === run.last && run.first === here();
     from = null;
-    if (again) mark("next");
-    else if (run.first === run.last) goTo(run.first);
-    else void show(`${location.pathname}?tooth=${run.first}&to=${run.last}`);
+    next(() => touched(run.first, run.last));
   });
 }
 
@@ -190,11 +198,12 @@ function listen(root: ParentNode): void {
   root.querySelector<HTMLFormElement>("form[data-mark]")?.addEventListener("submit", (event) => {
     event.preventDefault();
     const by = event.submitter;
-    mark(by instanceof HTMLButtonElement ? by.value : "next");
+    const pressed = by instanceof HTMLButtonElement ? by.value : "next";
+    next(() => mark(pressed));
   });
   root.querySelector<HTMLFormElement>("form[data-undo]")?.addEventListener("submit", (event) => {
     event.preventDefault();
-    void send(event.currentTarget as HTMLFormElement);
+    next(undo);
   });
 }
 
