@@ -27,15 +27,21 @@ for _code, _what, _allowed, _do in (
     ),
     (
         "check_failed",
-        N_("{value}: did not pass."),
+        N_("Did not pass: {value}."),
         N_("A later reading there that passes; or a remark on the line, and words under “not warranted”."),
         N_("Put it right and measure again. If it has to go out like this, say so on its line and to the customer."),
     ),
     (
         "check_open",
-        N_("{value}: nobody has judged it."),
-        N_("A verdict, or a remark that says why there is none."),
-        N_("Look or measure now, or take the line off."),
+        N_("Nobody has judged: {value}."),
+        N_("A verdict on every line."),
+        N_("Look or measure now. What cannot be looked at is taken off the list and said under “not warranted”."),
+    ),
+    (
+        "samples_wanted",
+        N_("Still to look at: {value}."),
+        N_("A verdict at each, or words under “not warranted”."),
+        N_("Look or measure, or say there what was not."),
     ),
     (
         "teeth_not_cut",
@@ -153,17 +159,25 @@ def superseded(checks: Sequence[Check], index: int) -> bool:
     return any(c.what == old.what and c.tooth == old.tooth and c.passed for c in checks[index + 1 :])
 
 
-def why_not_signed(job: JobDocument, cut: Sequence[RoundCut], not_warranted: str) -> list[Problem]:
-    """Everything that stands against signing; [] when nothing does."""
+def why_not_signed(
+    job: JobDocument, cut: Sequence[RoundCut], not_warranted: str, wanted: Sequence[str] = ()
+) -> list[Problem]:
+    """Everything that stands against signing; [] when nothing does. ``wanted``: what is still to be looked at."""
     checks, found = job.prove.checks, []
+    failed = [
+        check_words(c)
+        for i, c in enumerate(checks)
+        if c.passed is False and not superseded(checks, i) and not (c.remark and not_warranted)
+    ]
+    unjudged = [check_words(c) for c in checks if c.passed is None]
     if not any(c.passed for c in checks):
-        found.append(phrases.problem("nothing_proved", "signed_by", {}))
-    for i, check in enumerate(checks):
-        facts = {"value": check_words(check)}
-        if check.passed is False and not superseded(checks, i) and not (check.remark and not_warranted):
-            found.append(phrases.problem("check_failed", "not_warranted", facts))
-        if check.passed is None and not check.remark:
-            found.append(phrases.problem("check_open", "signed_by", facts))
+        found.append(phrases.problem("nothing_proved", "", {}))
+    if failed:
+        found.append(phrases.problem("check_failed", "not_warranted", {"value": "; ".join(failed)}))
+    if unjudged:
+        found.append(phrases.problem("check_open", "", {"value": "; ".join(unjudged)}))
+    if wanted and not not_warranted:
+        found.append(phrases.problem("samples_wanted", "not_warranted", {"value": "; ".join(wanted)}))
     for one in cut:
         if one.unexplained and not not_warranted:
             said = ngettext_(

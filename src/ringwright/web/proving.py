@@ -29,7 +29,7 @@ from ringwright.web.hand_back import (
     why_not_signed,
 )
 from ringwright.web.pages import Choice, Line, frame, go, length, number, render, unit_of
-from ringwright.web.samples import NEAR, SPREAD, Aim, aim_at, aims, verdict_of, wanted
+from ringwright.web.samples import NEAR, SPREAD, Aim, Wanted, aim_at, aims, verdict_of, wanted
 from ringwright.words import N_, _, ngettext_
 
 router = APIRouter(include_in_schema=False, prefix="/jobs/{job_id}/prove")
@@ -123,6 +123,7 @@ class ProvePage:
     rounds: tuple[RoundLine, ...]
     aims: tuple[Line, ...]
     wanted: tuple[WantedLine, ...]
+    once: tuple[Choice, ...]
     practice: str
     checks: tuple[CheckLine, ...]
     whats: tuple[Choice, ...]
@@ -149,7 +150,12 @@ def page(request: Request, job_id: str) -> Response:
         beneath=beneath,
         rounds=tuple(_round(one) for one in cut),
         aims=tuple(_aim_lines(found, unit)),
-        wanted=tuple(WantedLine(w.what, _(WHATS[w.what]), _how_many(w.open, w.of), w.open) for w in left),
+        wanted=tuple(
+            WantedLine(w.what, _(WHATS[w.what]), _("{n} of {of} still wanted", n=len(w.open), of=w.of), w.open)
+            for w in left
+            if w.open
+        ),
+        once=tuple(Choice(w.what, _(WHATS[w.what])) for w in left if not w.open),
         practice=_(
             "{n} teeth evenly round the ring and the middle of each hard or welded stretch; {places} places on the "
             "machine and each stop. A reading up to {near} teeth away in the same zone counts. "
@@ -188,10 +194,9 @@ def _said(job: JobDocument, left: int) -> tuple[str, tuple[str, ...]]:
     return _("All passed"), (_("Ready to be signed."),)
 
 
-def _how_many(teeth: tuple[int, ...], of: int) -> str:
-    if not teeth:
-        return _("once")
-    return _("{n} of {of} still wanted", n=len(teeth), of=of)
+def _left_words(left: Wanted) -> str:
+    teeth = _(" at {teeth}", teeth=teeth_words(left.open)) if left.open else ""
+    return _(WHATS[left.what]) + teeth
 
 
 def _round(one: RoundCut) -> RoundLine:
@@ -395,7 +400,9 @@ def sign(request: Request, job_id: str, form: Sent) -> Response:
     """Sign the repair off; refused while something stands against it, with everything that does."""
     job, _version = job_of(request, job_id)
     told = _told(form)
-    against = why_not_signed(job, rounds_cut(store_of(request), job_id), told["not_warranted"])
+    cut = rounds_cut(store_of(request), job_id)
+    left = [_left_words(w) for w in wanted(job, cut)]
+    against = why_not_signed(job, cut, told["not_warranted"], left)
     name = form.text("signed_by")[:80]
     if not name:
         against.append(phrases.problem("name_missing", "signed_by", {}))
