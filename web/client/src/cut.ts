@@ -137,6 +137,7 @@ async function redraw(): Promise<void> {
 function scrollStrip(tooth: number): void {
   const strip = el("strip");
   const target = strip.querySelector(`[data-tooth="${tooth}"]`);
+  strip.style.scrollBehavior = "auto"; // a smooth scroll still under way would be added to
   if (target) strip.scrollLeft += target.getBoundingClientRect().left - strip.getBoundingClientRect().left - strip.clientWidth / 2;
 }
 
@@ -250,15 +251,22 @@ function show(): void {
   if (!["paused", "finished"].includes(now.phase)) keys.append(key(_("Pause"), () => askPause(), false, "pause"));
 }
 
+/** What is set, large; how it is come up to, beneath. */
 function heading(cap: string, move: string): void {
   el("cap").textContent = cap;
-  el("move").textContent = move;
+  const cut = /^(.+?[.;?])\s+(.+)$/.exec(move);
+  el("move").textContent = cut ? cut[1]!.replace(/[.;]$/, "") : move;
+  el("how").textContent = cut ? cut[2]! : "";
 }
 
 function plan(tooth: number, body: HTMLElement): void {
   const row = rows.get(tooth);
   if (!row) return;
-  if (row.infeed_words) body.append(make("p", _("Infeed"), "cap"), make("p", row.infeed_words, "infeed"));
+  if (row.infeed_words) {
+    const last = row.infeed_words.split(/[:;]\s+/).at(-1)!;
+    body.append(make("p", _("Infeed"), "cap"), make("p", last, "infeed"));
+    if (last !== row.infeed_words) body.append(make("p", row.infeed_words, "how"));
+  }
   if (row.zone !== "sound") body.append(make("p", _("{zone}: this tooth is not sound metal.", { zone: row.zone.replace("_", " ") }), "zone"));
   if (row.speed_words) body.append(make("p", row.speed_words));
 }
