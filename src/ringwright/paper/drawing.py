@@ -25,7 +25,7 @@ PAPER_STYLE = """
 .vis{fill:none;stroke:#000;stroke-width:1.4;stroke-linejoin:round}
 .hid{fill:none;stroke:#000;stroke-width:.7;stroke-dasharray:3 2}
 .cl{fill:none;stroke:#000;stroke-width:.45;stroke-dasharray:14 3 2 3}.rim{fill:none;stroke:#000;stroke-width:1}
-.thin{fill:none;stroke:#000;stroke-width:.7}.crk{fill:none;stroke:#000;stroke-width:1.1}
+.hurt{fill:none;stroke:#000;stroke-width:2.4;stroke-linejoin:round}.thin{fill:none;stroke:#000;stroke-width:.7}.crk{fill:none;stroke:#000;stroke-width:1.1}
 .dots{fill:none;stroke:#000;stroke-width:1.7;stroke-linecap:round}.hatch{fill:none;stroke:#000;stroke-width:.6}
 .stop{fill:none;stroke:#000;stroke-width:2.4}.cur{fill:none;stroke:#000;stroke-width:2.6}.scr{fill:#000}
 .done{fill:none;stroke:#000;stroke-width:5;stroke-linecap:round}.hit{display:none}
@@ -215,7 +215,10 @@ class _Pen:
         p = self.p
         seen = [d for d in look.damage if d.end != "far"]
         hidden = [d for d in look.damage if d.end == "far"]
-        self.contour.extend(self.place(n, q) for q in _outline(p, seen))
+        here = [self.place(n, q) for q in _outline(p, seen)]
+        self.contour.extend(here)
+        if look.damage:
+            self.draw("hurt", here[1:-1])
         conditions = {d.condition for d in look.damage}
         if {d.condition for d in seen} & {"worn", "chewed", "chipped", "missing"}:
             self.draw("hid", (self.place(n, q) for q in _outline(p, ())[1:-1]))
@@ -258,7 +261,7 @@ class _Pen:
 
     def svg(self) -> str:
         """All lines so far; the contour last, so that it lies on top."""
-        order = ("hatch", "dots", "hid", "thin", "crk", "stop")
+        order = ("hatch", "dots", "hid", "thin", "hurt", "crk", "stop")
         return "".join(
             f'<path class="{name}" d="{"".join(self.paths[name])}"/>' for name in order if name in self.paths
         )
