@@ -329,6 +329,29 @@ def test_reclocked_teeth_come_from_the_side_that_the_ring_turns_from():
     assert any("Tooth 11 then stands where tooth 18 stood." in step for step in back_steps(back))
 
 
+def test_a_ring_turned_over_is_not_put_back_as_it_was():
+    job = demo_job()
+    ways = {}
+    for way in ("dress_and_lead_in", "turn_over"):
+        changed = job.model_copy(update={"decide": job.decide.model_copy(update={"taken": way})})
+        ways[way] = " ".join(back_steps(changed))
+    assert "goes back as the entry face" in ways["dress_and_lead_in"]
+    assert "goes back as the entry face" not in ways["turn_over"]
+    assert "far face is the entry face now" in ways["turn_over"]
+
+
+def test_a_tooth_touched_on_the_ring_offers_every_check_at_it(client):
+    text = client.get(f"/jobs/{JOB}/prove?tooth=33").text
+    assert "?what=span&amp;tooth=33#one" in text
+    assert "Looked at or measured at tooth 33" in text
+
+
+def test_a_refused_check_keeps_its_form(client, store):
+    text = send(client, store, "check", what="lead", tooth="17", value="abc", by="hb").text
+    assert 'name="what" value="lead"' in text
+    assert 'value="abc"' in text
+
+
 @pytest.mark.parametrize("duty", ["unknown", "holds_people_or_loads"])
 def test_a_ring_that_may_hold_people_is_cautioned(client, store, duty):
     job, version = store.job(JOB)

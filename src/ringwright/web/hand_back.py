@@ -198,7 +198,7 @@ def back_steps(job: JobDocument) -> tuple[str, ...]:
     """Putting the ring back, in order; common practice, no source."""
     said = [
         _("Deburr, wash and blow out: no chip may stay under the ring or in a bolt hole."),
-        _("The face that was the entry face goes back as the entry face. Look at the mark before you lift."),
+        _which_way(job),
     ]
     said += _reclock(job)
     said += [
@@ -209,6 +209,19 @@ def back_steps(job: JobDocument) -> tuple[str, ...]:
         _("Mark across ring and seat, so that the next one sees where it stood."),
     ]  # fmt: skip
     return tuple(said)
+
+
+def _which_way(job: JobDocument) -> str:
+    if job.decide.taken == "turn_over":
+        return _(
+            "Turned over: the face that was the far face is the entry face now; the old count runs backwards there. "
+            "Paint tooth 1 and the way of counting on the new entry face before you lift."
+        )
+    if job.decide.taken == "new_ring":
+        return _(
+            "A new ring: say on it which face is the entry face before you lift; nothing of the old map holds for it."
+        )
+    return _("The face that was the entry face goes back as the entry face. Look at the mark before you lift.")
 
 
 def _reclock(job: JobDocument) -> list[str]:
@@ -225,7 +238,7 @@ def _reclock(job: JobDocument) -> list[str]:
     for stop in job.map.stops_at:
         if stop <= N:
             said.append(_("Tooth {new} then stands where tooth {old} stood.", new=(stop - turn - 1) % N + 1, old=stop))
-    return said
+    return [" ".join(said)]
 
 
 def cautions_back(job: JobDocument) -> tuple[str, ...]:

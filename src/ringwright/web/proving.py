@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any, get_args
@@ -128,6 +128,7 @@ class ProvePage:
     checks: tuple[CheckLine, ...]
     whats: tuple[Choice, ...]
     form: CheckForm | None
+    at: int | None
     steps: tuple[str, ...]
     cautions: tuple[str, ...]
     papers: tuple[tuple[str, str], ...]
@@ -141,7 +142,7 @@ def page(request: Request, job_id: str) -> Response:
     found = aims(job)
     left = wanted(job, cut)
     typed = getattr(request.state, "typed", {})
-    at = tooth_asked(request)
+    at = tooth_asked(request) or _typed_tooth(typed)
     what = typed.get("what") or request.query_params.get("what", "")
     headline, beneath = _said(job, sum(len(w.open) or 1 for w in left))
     shown = ProvePage(
@@ -167,6 +168,7 @@ def page(request: Request, job_id: str) -> Response:
         checks=tuple(_line(job.prove.checks, i, unit) for i in range(len(job.prove.checks))),
         whats=tuple(Choice(value, _(word), value == what) for value, word in WHATS.items()),
         form=_form(what, at, found, unit) if what in WHATS else None,
+        at=at,
         steps=back_steps(job),
         cautions=cautions_back(job),
         papers=tuple(_papers(job)),
@@ -192,6 +194,11 @@ def _said(job: JobDocument, left: int) -> tuple[str, tuple[str, ...]]:
             beneath.append(ngettext_("{n} place still wanted", "{n} places still wanted", left))
         return _("Not yet"), tuple(beneath)
     return _("All passed"), (_("Ready to be signed."),)
+
+
+def _typed_tooth(typed: Mapping[str, str]) -> int | None:
+    tooth = typed.get("tooth", "").strip()
+    return int(tooth) if tooth.isdecimal() and len(tooth) < 5 else None
 
 
 def _left_words(left: Wanted) -> str:

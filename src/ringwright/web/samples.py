@@ -86,7 +86,7 @@ def wanted(job: JobDocument, cut: Sequence[RoundCut]) -> tuple[Wanted, ...]:
         "backlash": places,
     }
     whole = {"burrs", "cracks", "run_out", "seated", "marked"} | (
-        {"reclocked"} if job.decide.taken == "reclock" else set()
+        {"reclocked"} if job.decide.taken in ("reclock", "turn_over") else set()
     )
     found = []
     for what in WHATS:
