@@ -241,18 +241,20 @@ def _reclock(job: JobDocument) -> list[str]:
     return [" ".join(said)]
 
 
-def cautions_back(job: JobDocument) -> tuple[str, ...]:
+def cautions_back() -> tuple[str, ...]:
     """What can hurt when the ring goes back on; common practice, no source."""
-    said = [
+    return (
         _("Drive locked off and tagged, whatever hangs or leans let down, before a hand goes to the ring."),
         _("No fingers between pinion and ring while anything turns, by hand too."),
         _("First run slow, guard on, nobody beside it."),
         _("Look at the bolts and the tooth ends again after the first shift."),
-    ]
+    )
+
+
+def duty_words(job: JobDocument) -> tuple[str, ...]:
+    """What stands above everything else when people or loads hang on the ring, or may."""
     if job.duty == "holds_people_or_loads":
-        said.insert(
-            0, _("This ring holds people or loads. Nothing here releases it: who is licensed for that machine decides.")
-        )
-    elif job.duty == "unknown":
-        said.insert(0, _("Nobody has said whether this ring holds people or loads. Settle that before it runs."))
-    return tuple(said)
+        return (_("This ring holds people or loads. Nothing here releases it: who is licensed for it decides."),)
+    if job.duty == "unknown":
+        return (_("Nobody has said whether this ring holds people or loads. Settle that before it runs."),)
+    return ()

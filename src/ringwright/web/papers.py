@@ -124,13 +124,14 @@ def _set_up(job: JobDocument, sheet: RoundSheet, day: str) -> paper.SetUp:
 def _hand_over(request: Request, job: JobDocument, day: str) -> bytes:
     cut = rounds_cut(store_of(request), job.job_id)
     done = frozenset(tooth for one in cut for tooth in one.done)
+    unsigned = () if job.prove.signed_by else (_("Nobody has signed this yet: it shows where the work stands."),)
     report = hand_over_from(
         job,
         day,
         done=tuple(dict.fromkeys(line for one in cut for line in _done(job, one))) or (_("No round was cut."),),
         before=maps_of(job, None)[0],
         after=_after(job, done),
-        cautions=cautions_back(job),
+        cautions=(*unsigned, *cautions_back()),
         sheet=cut[-1].sheet if cut else None,
     )
     return paper.hand_over(report)

@@ -23,6 +23,7 @@ from ringwright.web.hand_back import (
     back_steps,
     cautions_back,
     check_words,
+    duty_words,
     rounds_cut,
     superseded,
     teeth_words,
@@ -170,7 +171,7 @@ def page(request: Request, job_id: str) -> Response:
         form=_form(what, at, found, unit) if what in WHATS else None,
         at=at,
         steps=back_steps(job),
-        cautions=cautions_back(job),
+        cautions=(*duty_words(job), *cautions_back()),
         papers=tuple(_papers(job)),
     )
     return render("prove.html", shown, frame(request, _("Prove"), job=job, version=version, section="prove"))

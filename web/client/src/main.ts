@@ -1,8 +1,10 @@
 // What every page has: the letters, the strip that scrolls with the work, and marking on the Map page.
 import "@fontsource/b612/latin-400.css";
 import "@fontsource/b612/latin-700.css";
+import { startGo } from "./go";
 import { startMap } from "./map";
 import { startStrip } from "./strip";
 
 startStrip(document);
 startMap(document);
+startGo(document);
