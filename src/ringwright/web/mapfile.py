@@ -15,7 +15,10 @@ from pydantic import ValidationError
 from ringwright.job.document import Condition, Hardness, Map, Mark
 from ringwright.reckon import phrases
 from ringwright.reckon.base import Problem, Problems
+from ringwright.web.guard import MOST_FORM_BYTES
 from ringwright.words import N_
+
+csv.field_size_limit(MOST_FORM_BYTES)  # a cell without an end is refused as a cell of its line, not by the reader
 
 _SIZES = ("amount_mm", "thickness_mm", "thickness_tip_mm", "thickness_root_mm")
 COLUMNS = ("tooth", "what", "flank", "end", *_SIZES, "hardness", "scale", "place", "remark")
@@ -64,7 +67,7 @@ def read(text: str, teeth: int) -> tuple[tuple[Mark, ...], tuple[Hardness, ...]]
     """Marks and hardness readings of a CSV; `Problems` with every faulty line, and then nothing is taken."""
     head = text.split("\n", 1)[0]
     delimiter = max((";", "\t", ","), key=head.count)
-    rows = csv.DictReader(io.StringIO(text), delimiter=delimiter)
+    rows = csv.DictReader(io.StringIO(text, newline=None), delimiter=delimiter)
     names = [n.strip() for n in rows.fieldnames or ()]
     if not {"tooth", "what"} <= set(names):
         raise Problems([phrases.problem("csv_columns", "csv", {"columns": ", ".join(COLUMNS)})])
@@ -100,7 +103,7 @@ class _Cell(ValueError):
 
 def _record(cells: dict[str, str], teeth: int) -> Mark | Hardness:
     tooth = cells["tooth"]
-    if not tooth.isdigit() or not 1 <= int(tooth) <= teeth:
+    if not tooth.isdecimal() or len(tooth) > 4 or not 1 <= int(tooth) <= teeth:
         raise _Cell("tooth", tooth)
     what = cells["what"]
     fields: dict[str, Any]
