@@ -20,14 +20,44 @@ def main(argv: Sequence[str] | None, serve: Callable[[argparse.Namespace], int])
     """Run one command; the exit status is 0, or 2 when there are problems. ``serve`` starts the app."""
     words = list(sys.argv[1:] if argv is None else argv)
     if not any(w in _COMMANDS for w in words) and not {"-h", "--help", "--version"} & set(words):
+        if words and not words[0].startswith("-"):
+            print(
+                f"There is no command “{words[0]}”. There are: {', '.join(_COMMANDS)}. "
+                "What each does: ringwright --help.",
+                file=sys.stderr,
+            )
+            return 2
         words = ["serve", *words]
     asked = _parser().parse_args(words)
     if asked.command == "serve":
+        if not _listens(asked.host, asked.port):
+            return 2
         return serve(asked)
     from ringwright.cli import commands
 
     status: int = getattr(commands, asked.command)(asked)
     return status
+
+
+def _listens(host: str, port: int) -> bool:
+    """Whether the app can listen there; says in words why not."""
+    import os
+    import socket
+
+    if not 0 < port < 65536:
+        print(f"There is no port {port}. Ports run from 1 to 65535; without --port it is {PORT}.", file=sys.stderr)
+        return False
+    try:
+        with socket.create_server((host, port), family=socket.AF_INET6 if ":" in host else socket.AF_INET):
+            return True
+    except OSError as fault:
+        why = os.strerror(fault.errno) if fault.errno else str(fault)
+        print(
+            f"Cannot listen on {host}, port {port}: {why}. If Ringwright runs there already, open "
+            f"http://{host}:{port}/ in the browser; otherwise name another port with --port.",
+            file=sys.stderr,
+        )
+        return False
 
 
 def _parser() -> argparse.ArgumentParser:
