@@ -16,7 +16,7 @@ from ringwright.job.document import Hardness, JobDocument, RoundPlan
 from ringwright.job.kit import Axis, Cutter, Device, Kit, Machine
 from ringwright.job.resume import Zero, rechecks
 from ringwright.job.sheet import Closing, Position, Provenance, RoundSheet, Row, WitnessRule, Zone, canonical
-from ringwright.reckon import phrases
+from ringwright.reckon import answers, phrases
 from ringwright.reckon.base import CONTRACT, Problem, Problems
 from ringwright.reckon.crank import SettingRow, WayBack, move_words, read_way, table_rows
 from ringwright.reckon.round_words import MOTIONS, decimal_mm, infeed_words, recheck_words, zone_words
@@ -311,7 +311,7 @@ def _infeed(g: _Gathered) -> _Infeed:
     if "ring" not in asked and g.ring is not None:
         asked["ring"] = g.ring
     where = f"{g.at}.lead_in"
-    answer = _reckoned(where, lambda: reckon.operation("lead_in").ask(asked))
+    answer = _reckoned(where, lambda: answers.answer("lead_in", asked))
     g.notes.extend(note.text for note in answer.notes)
     if not answer.reachable:
         raise Problems([phrases.problem("infeed_not_reachable", where, {})])

@@ -10,9 +10,9 @@ from fastapi import APIRouter, Request, Response
 
 from ringwright import reckon
 from ringwright.job.document import Decide, JobDocument
-from ringwright.reckon import phrases
+from ringwright.reckon import answers, phrases
 from ringwright.reckon.base import Problems
-from ringwright.web import answers, ring
+from ringwright.web import ring
 from ringwright.web.desk import job_of, keep, store_of
 from ringwright.web.forms import Sent, Typed, given, length_mm, number_or_text, shown_again_by, whole_or_text
 from ringwright.web.mapping import choices, marks_asked

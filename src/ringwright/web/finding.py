@@ -9,9 +9,9 @@ from fastapi import APIRouter, Request, Response
 
 from ringwright import reckon
 from ringwright.job.document import FindOut, JobDocument, Reading
-from ringwright.reckon import phrases
+from ringwright.reckon import answers, phrases
 from ringwright.reckon.base import Problems
-from ringwright.web import answers, ring
+from ringwright.web import ring
 from ringwright.web.desk import job_of, keep, tooth_asked
 from ringwright.web.forms import Sent, Typed, given, length, length_mm, number_or_text, shown_again_by, whole
 from ringwright.web.pages import Choice, Line, frame, go, in_hundred, number, render, signed, unit_of

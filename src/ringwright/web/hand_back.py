@@ -40,14 +40,20 @@ for _code, _what, _allowed, _do in (
     (
         "samples_wanted",
         N_("Still to look at: {value}."),
-        N_("A verdict at each, or words under “not warranted”."),
-        N_("Look or measure, or say there what was not."),
+        N_("A verdict at each, or the tick that it was not looked at."),
+        N_("Look or measure; or tick it, and the report says that it was not looked at."),
     ),
     (
         "teeth_not_cut",
-        N_("{value}."),
-        N_("Every tooth of the round done, or a reason given at the machine or under “not warranted”."),
-        N_("Cut them, or say under “not warranted” what stays as it is and why."),
+        N_("{value}: nobody has touched teeth {teeth}."),
+        N_("Every tooth of the round done or passed over, in this round or another."),
+        N_("Cut them, or pass them over at the machine with the reason."),
+    ),
+    (
+        "teeth_without_reason",
+        N_("{value}: teeth {teeth} were passed over or left in trouble, and nobody said why."),
+        N_("A reason at the machine, or words under “not warranted”."),
+        N_("Say under “not warranted” what stays as it is and why."),
     ),
 ):
     phrases.learn(_code, _what, _allowed, _do)
@@ -104,12 +110,6 @@ class RoundCut:
         marked = {m.tooth for m in self.state.marks}
         return tuple(sorted(t for t in self.sheet.order if t not in marked))
 
-    @property
-    def unexplained(self) -> tuple[int, ...]:
-        """Teeth that are not done and for which nobody said why."""
-        rest = {*self.skipped, *self.trouble, *self.untouched}
-        return tuple(sorted(t for t in rest if not self.reasons.get(t)))
-
     def _marked(self, kind: str) -> tuple[int, ...]:
         return tuple(sorted(m.tooth for m in self.state.marks if m.mark == kind))
 
@@ -162,7 +162,7 @@ def superseded(checks: Sequence[Check], index: int) -> bool:
 def why_not_signed(
     job: JobDocument, cut: Sequence[RoundCut], not_warranted: str, wanted: Sequence[str] = ()
 ) -> list[Problem]:
-    """Everything that stands against signing; [] when nothing does. ``wanted``: what is still to be looked at."""
+    """Everything that stands against signing; [] when nothing does. ``wanted``: what nobody looked at or owned up to."""
     checks, found = job.prove.checks, []
     failed = [
         check_words(c)
@@ -176,19 +176,23 @@ def why_not_signed(
         found.append(phrases.problem("check_failed", "not_warranted", {"value": "; ".join(failed)}))
     if unjudged:
         found.append(phrases.problem("check_open", "", {"value": "; ".join(unjudged)}))
-    if wanted and not not_warranted:
-        found.append(phrases.problem("samples_wanted", "not_warranted", {"value": "; ".join(wanted)}))
+    if wanted:
+        found.append(phrases.problem("samples_wanted", "unseen", {"value": "; ".join(wanted)}))
+    return found + list(_not_cut(cut, not_warranted))
+
+
+def _not_cut(cut: Sequence[RoundCut], not_warranted: str) -> Iterable[Problem]:
+    """Teeth of a round that no round has done: never touched, or left in trouble or passed over without a word."""
+    done = {tooth for one in cut for tooth in one.done}
     for one in cut:
-        if one.unexplained and not not_warranted:
-            said = ngettext_(
-                "{title}: {n} tooth is not cut ({teeth})",
-                "{title}: {n} teeth are not cut ({teeth})",
-                len(one.unexplained),
-                title=one.sheet.title,
-                teeth=teeth_words(one.unexplained),
-            )
-            found.append(phrases.problem("teeth_not_cut", "not_warranted", {"value": said}))
-    return found
+        never = [t for t in one.untouched if t not in done]
+        bare = [t for t in (*one.skipped, *one.trouble) if t not in done and not one.reasons.get(t)]
+        if never:
+            facts = {"value": one.sheet.title, "teeth": teeth_words(never)}
+            yield phrases.problem("teeth_not_cut", "", facts)
+        if bare and not not_warranted:
+            facts = {"value": one.sheet.title, "teeth": teeth_words(bare)}
+            yield phrases.problem("teeth_without_reason", "not_warranted", facts)
 
 
 # -- back to the machine ----------------------------------------------------------------------------------------------

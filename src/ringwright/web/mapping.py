@@ -10,9 +10,9 @@ from typing import Any, get_args
 from fastapi import APIRouter, Request, Response
 
 from ringwright.job.document import Condition, End, Flank, Hardness, JobDocument, Map, Mark, Stretch
-from ringwright.reckon import phrases
+from ringwright.reckon import answers, phrases
 from ringwright.reckon.base import Problems
-from ringwright.web import answers, mapfile, ring
+from ringwright.web import mapfile, ring
 from ringwright.web.desk import job_of, keep, tooth_asked
 from ringwright.web.forms import Sent, Typed, length_mm, number_or_text, shown_again_by, whole
 from ringwright.web.pages import Choice, Line, frame, go, length, number, render, unit_of

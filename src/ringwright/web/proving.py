@@ -60,6 +60,8 @@ for _code, _what, _allowed, _do in (
     phrases.learn(_code, _what, _allowed, _do)
 
 _SAID = {"yes": True, "no": False, "later": None}
+#: letters under "not warranted", as the document keeps them
+_MOST_WORDS = 600
 _SCALES = ("HB", "HRC", "HV")
 
 
@@ -410,7 +412,13 @@ def sign(request: Request, job_id: str, form: Sent) -> Response:
     told = _told(form)
     cut = rounds_cut(store_of(request), job_id)
     left = [_left_words(w) for w in wanted(job, cut)]
+    if left and form["unseen"] == "yes":
+        said = _("Not looked at: {what}.", what="; ".join(left))
+        told["not_warranted"], left = "\n".join(part for part in (told["not_warranted"], said) if part), []
     against = why_not_signed(job, cut, told["not_warranted"], left)
+    if len(told["not_warranted"]) > _MOST_WORDS:
+        facts = {"value": "", "limit": _("at most {n} letters, what was not looked at included", n=_MOST_WORDS)}
+        against.append(phrases.problem("wrong_length", "not_warranted", facts))
     name = form.text("signed_by")[:80]
     if not name:
         against.append(phrases.problem("name_missing", "signed_by", {}))
@@ -430,7 +438,7 @@ def open_again(request: Request, job_id: str, form: Sent) -> Response:
 
 
 def _told(form: Typed) -> dict[str, str]:
-    return {"back_on": form.text("back_on")[:300], "not_warranted": form.text("not_warranted")[:600]}
+    return {"back_on": form.text("back_on")[:300], "not_warranted": form.text("not_warranted")[:_MOST_WORDS]}
 
 
 def _figure(form: Typed, name: str, measured_in: str, unit: str) -> float | None:

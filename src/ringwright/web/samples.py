@@ -10,9 +10,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from ringwright.job.document import Check, JobDocument, RoundPlan
+from ringwright.reckon import answers
 from ringwright.reckon.base import Problems
 from ringwright.reckon.rounds import zones_of_spaces
-from ringwright.web import answers
 from ringwright.web.hand_back import PLACES, WHATS, RoundCut
 
 #: Sample teeth spread round the ring for what the cut gives.

@@ -12,9 +12,9 @@ from ringwright import reckon
 from ringwright.job.document import JobDocument, RoundPlan, SetOut
 from ringwright.job.kit import Kit
 from ringwright.job.sheet import RoundSheet
-from ringwright.reckon import phrases, rounds
+from ringwright.reckon import answers, phrases, rounds
 from ringwright.reckon.base import Problem, Problems
-from ringwright.web import answers, ring
+from ringwright.web import ring
 from ringwright.web.desk import job_of, keep, store_of
 from ringwright.web.forms import Sent, Typed, shown_again_by, whole
 from ringwright.web.pages import Choice, Line, frame, go, length, number, render, sums, unit_of

@@ -10,8 +10,8 @@ from markupsafe import Markup
 
 from ringwright.paper import drawing
 from ringwright.paper.job_drawing import form_of
+from ringwright.reckon import answers
 from ringwright.reckon.base import Problem, Problems
-from ringwright.web import answers
 from ringwright.web.desk import store_of
 from ringwright.web.finding import gear_lines
 from ringwright.web.forms import Typed, given, length, number_or_text, whole_or_text

@@ -1,4 +1,4 @@
-"""Answers of the operations for pages: the same request is reckoned once while the program runs."""
+"""Answers of the operations for pages and round sheets: the same request is reckoned once while the program runs."""
 
 from __future__ import annotations
 
@@ -17,4 +17,4 @@ def answer(name: str, request: Mapping[str, Any]) -> Any:
 
 @lru_cache(maxsize=128)
 def _kept(name: str, request: str) -> Any:
-    return getattr(reckon, name)(json.loads(request))
+    return reckon.operation(name).ask(json.loads(request))
