@@ -109,7 +109,7 @@ def drawn(request: Request, job_id: str, round_id: str) -> Response:
     sheet = _sheet(store, job_id, round_id)
     state = fold(sheet, store.events(job_id, round_id))
     asked = request.query_params.get("at", "")
-    at = int(asked) if asked.isdigit() and len(asked) < 5 else state.next_tooth or state.at_tooth
+    at = int(asked) if asked.isdecimal() and len(asked) < 5 else state.next_tooth or state.at_tooth
     views = ring.views(job, at, _done(state))
     if views is None:
         return HTMLResponse("", headers={"Cache-Control": "no-store"})

@@ -40,4 +40,4 @@ def changed_job(job: JobDocument, **changed: Any) -> JobDocument:
 def tooth_asked(request: Request) -> int | None:
     """The tooth that the address asks for (?tooth=83)."""
     asked = request.query_params.get("tooth", "")
-    return int(asked) if asked.isdigit() and len(asked) < 5 else None
+    return int(asked) if asked.isdecimal() and len(asked) < 5 else None

@@ -274,22 +274,24 @@ def gear_lines(gear: Any, unit: str) -> tuple[Line, ...]:
         line(_("Tip diameter"), gear.tip_diameter_mm, "", "d_a"),
         line(_("Root diameter"), gear.root_diameter_mm, "", "d_f"),
         line(_("Base diameter"), gear.base_diameter_mm, "", "d_b"),
-        line(_("Whole depth"), gear.whole_depth_mm, "", "h"),
+        line(_("Whole depth"), gear.whole_depth_mm, _("half of tip less root diameter"), "d_a", "d_f"),
         line(_("Tooth thickness"), gear.tooth_thickness_mm, _("arc on the reference circle"), "s_n", "s"),
         line(_("Base pitch"), gear.base_pitch_mm, _("what one tooth more adds to the span"), "p_bn", "p_b", "p_bt"),
     ]
     if span is not None:
-        lines.append(line(_("Span over {n} teeth", n=span.teeth), span.length_mm, _("between flat anvils"), "W_k"))
+        lines.append(
+            line(_("Span over {n} teeth", n=span.teeth), span.length_mm, _("between flat anvils"), "W_k", "d_M")
+        )
     if pins is not None:
         size = number(pins.diameter_mm, 3)
         over = getattr(pins, "over_mm", None)
-        lines.append(line(_("Over pins of {size} mm", size=size), over, "", "M_dK", "M_d"))
+        lines.append(line(_("Over pins of {size} mm", size=size), over, "", "inv α_K", "M_dK"))
         lines.append(
-            line(_("Between pins of {size} mm", size=size), getattr(pins, "between_mm", None), "", "M_dK", "M_d")
+            line(_("Between pins of {size} mm", size=size), getattr(pins, "between_mm", None), "", "inv α_K", "M_dK")
         )
     if chordal is not None:
-        lines.append(line(_("Tooth caliper, thickness"), chordal.thickness_mm, "", "s_nc", "s_c"))
-        lines.append(line(_("Tooth caliper, height"), chordal.height_mm, "", "h_ac", "h_c"))
+        lines.append(line(_("Tooth caliper, thickness"), chordal.thickness_mm, "", "s_c"))
+        lines.append(line(_("Tooth caliper, height"), chordal.height_mm, "", "d_a", "s_c"))
     return tuple(x for x in lines if x is not None)
 
 

@@ -43,7 +43,7 @@ class Typed(dict[str, str]):
     @property
     def seen_version(self) -> int:
         """The version that the page showed."""
-        if not self["version"].isdigit():
+        if not self["version"].isdecimal() or len(self["version"]) > 9:
             raise Problems([phrases.problem("version_missing", "version", {})])
         return int(self["version"])
 

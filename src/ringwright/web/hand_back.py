@@ -162,7 +162,7 @@ def superseded(checks: Sequence[Check], index: int) -> bool:
 def why_not_signed(
     job: JobDocument, cut: Sequence[RoundCut], not_warranted: str, wanted: Sequence[str] = ()
 ) -> list[Problem]:
-    """Everything that stands against signing; [] when nothing does. ``wanted``: what nobody looked at or owned up to."""
+    """Everything that stands against signing; [] when nothing does. ``wanted``: what nobody looked at."""
     checks, found = job.prove.checks, []
     failed = [
         check_words(c)

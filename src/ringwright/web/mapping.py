@@ -104,10 +104,10 @@ def _page(request: Request, job: JobDocument, version: int) -> MapPage:
     teeth, of, query = teeth_of(job) or 0, job.map, request.query_params
     typed = getattr(request.state, "typed", {})
     asked = typed.get("first", "")
-    tooth = tooth_asked(request) or (int(asked) if asked.isdigit() and len(asked) < 5 else 1)
+    tooth = tooth_asked(request) or (int(asked) if asked.isdecimal() and len(asked) < 5 else 1)
     tooth = min(max(tooth, 1), max(teeth, 1))
     to = query.get("to", "")
-    last = int(to) if to.isdigit() and len(to) < 5 and 1 <= int(to) <= teeth else tooth
+    last = int(to) if to.isdecimal() and len(to) < 5 and 1 <= int(to) <= teeth else tooth
     hurt = {m.tooth for m in of.marks}
     mine = [m for m in of.marks if m.tooth == tooth]
     unit = unit_of(request)

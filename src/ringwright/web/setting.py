@@ -94,6 +94,7 @@ class SetOutPage:
     out_by: tuple[Line, ...]
     would_reach: tuple[str, ...]
     ways: tuple[WayChoice, ...]
+    way_sums: tuple[Any, ...]
     notes: tuple[str, ...]
     cannot: tuple[Problem, ...]
     sheet: RoundSheet | None
@@ -186,6 +187,7 @@ def _page(request: Request, job: JobDocument) -> SetOutPage:
         out_by=_out_by(cut, unit),
         would_reach=cut.would_reach if cut is not None and not cut.reachable else (),
         ways=_ways(divided, plan),
+        way_sums=sums(divided) if divided is not None else (),
         notes=tuple(n for n in dict.fromkeys(gather.notes) if sheet is None or n not in sheet.notes),
         cannot=tuple(gather.cannot),
         sheet=sheet,
@@ -223,7 +225,8 @@ def _fit_lines(fit: Any, unit: str) -> tuple[Line, ...]:
         needs = _("needs {need} {unit}. ", need=shown(one.need, one.unit), unit=unit if one.unit == "mm" else one.unit)
         mark = "" if one.ok else _("{verdict}: ", verdict=_(VERDICTS[one.verdict]))
         why = needs + mark + one.says
-        lines.append(Line(name, shown(one.have, one.unit), unit if one.unit == "mm" else one.unit, why))
+        room = sums(fit, "r") if one.what in ("throat", "swing", "overhang") else ()
+        lines.append(Line(name, shown(one.have, one.unit), unit if one.unit == "mm" else one.unit, why, room))
     if fit is not None:
         lines.append(Line(_("The ring weighs"), number(fit.mass_kg, 1), "kg", "", sums(fit, "m")))
     return tuple(lines)
@@ -241,7 +244,7 @@ def _cut_lines(cut: Any, unit: str) -> tuple[Line, ...]:
     at = _("first touch at r {r}, t {t}, a {a} mm", r=number(r, 2), t=number(t, 2), a=number(a, 2))
     if cut.touch_off.grazing:
         at += "; " + _("it grazes, feel for it slowly")
-    lines = [Line(_("Tip at touch-off, r"), length(cut.tip_at_touch_off[0], unit), unit, at, sums(cut, "r_tip"))]
+    lines = [Line(_("Tip at touch-off, r"), length(cut.tip_at_touch_off[0], unit), unit, at, sums(cut, "h", "e"))]
     if cut.infeed_mm is not None:
         lines.insert(
             0,
@@ -254,7 +257,9 @@ def _cut_lines(cut: Any, unit: str) -> tuple[Line, ...]:
     if cut.end_land_mm is not None:
         lines.append(Line(_("Flat left after this space"), pair(cut.end_land_mm), unit))
     if cut.end_land_finished_mm is not None:
-        lines.append(Line(_("Flat left when all are cut"), length(cut.end_land_finished_mm, unit), unit))
+        lines.append(
+            Line(_("Flat left when all are cut"), length(cut.end_land_finished_mm, unit), unit, "", sums(cut, "land"))
+        )
     if cut.full_face_mm is not None:
         lines.append(Line(_("Face left untouched"), length(cut.full_face_mm, unit), unit))
     if cut.saturation is not None:

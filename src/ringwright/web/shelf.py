@@ -175,7 +175,7 @@ def device(request: Request, form: Sent) -> Response:
     record = given(
         [
             ("name", form.text("name")),
-            ("ratio", int(ratio) if ratio.isdigit() else ratio),
+            ("ratio", int(ratio) if ratio.isdecimal() and len(ratio) < 10 else ratio),
             ("circles", sides),
             ("change_gears", _wholes(form["change_gears"], "change_gears")),
             ("direct_circles", _wholes(form["direct_circles"], "direct_circles")),
@@ -300,6 +300,6 @@ def _figures(form: Typed, name: str) -> list[float]:
 
 def _wholes(text: str, name: str) -> list[int]:
     pieces = [x for x in re.split(r"[\s,]+", text.strip()) if x]
-    if not all(x.isdigit() and len(x) < 6 for x in pieces):
+    if not all(x.isdecimal() and len(x) < 6 for x in pieces):
         raise Problems([phrases.problem("not_a_whole_number", name, {"value": text.strip()[:40]})])
     return [int(x) for x in pieces]

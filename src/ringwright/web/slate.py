@@ -114,7 +114,7 @@ def new_job(request: Request, form: Sent) -> Response:
 
 
 def _next_number(numbers: Iterable[str]) -> str:
-    whole = [int(n) for n in numbers if n.isdigit()]
+    whole = [int(n) for n in numbers if n.isdecimal()]
     return str(max(whole, default=0) + 1)
 
 
