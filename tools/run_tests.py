@@ -67,7 +67,9 @@ def main() -> int:
             lines.append(f"{suite.name:10} {'FAILED' if CI else 'skipped'}: no {suite.needs}")
             continue
         start = time.monotonic()
-        done = subprocess.run(suite.command, cwd=ROOT, capture_output=True, text=True, check=False)
+        # Two workers on two cores: libraries that start a thread per core would only get in each other's way.
+        env = {**os.environ, "OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1"}
+        done = subprocess.run(suite.command, cwd=ROOT, env=env, capture_output=True, text=True, check=False)
         took = time.monotonic() - start
         print(done.stdout[-20_000:], done.stderr[-20_000:], flush=True)
         counts = {k: int(n) for n, k in re.findall(r"(\d+) (passed|failed|skipped|error)", done.stdout.strip()[-400:])}
