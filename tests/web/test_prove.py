@@ -269,9 +269,15 @@ def test_teeth_passed_over_without_a_reason_stand_against_signing(store):
     (one,) = rounds_cut(store, JOB)
 
     assert (one.done, one.skipped, one.trouble, one.untouched) == ((1, 4), (2,), (3,), (5,))
-    assert one.unexplained == (2, 5)
-    assert codes(store) == ["teeth_not_cut"]
-    assert codes(store, "teeth 2 and 5 have no lead") == []
+    assert codes(store) == ["teeth_not_cut", "teeth_without_reason"]
+    assert codes(store, "tooth 2 has no lead") == ["teeth_not_cut"]
+
+
+def test_a_reason_at_the_machine_is_enough_for_a_tooth_passed_over(store):
+    with_checks(store, GOOD)
+    rest = tuple(("done", t, {}) for t in (3, 4, 5))
+    cut(store, ("skipped", 2, {"reason": "weld"}), *rest)
+    assert codes(store) == []
 
 
 def test_signing_is_refused_with_every_reason_and_what_was_typed(client, store):
@@ -290,9 +296,15 @@ def test_signed_stays_as_it_was_signed_until_taken_back(client, store):
     assert (
         send(client, store, "sign", signed_by="hb").status_code == 422
     )  # samples are still wanted, and nobody says so
-    assert send(client, store, "sign", signed_by="hb", back_on="b", not_warranted="n").status_code == 303
+    assert send(client, store, "sign", signed_by="hb", not_warranted="n").status_code == 422
+    signed = send(client, store, "sign", signed_by="hb", back_on="b", not_warranted="n", unseen="yes")
+    assert signed.status_code == 303
     job = store.job(JOB)[0]
-    assert (job.prove.signed_by, job.prove.back_on, job.prove.not_warranted, job.state) == ("hb", "b", "n", "done")
+    assert (job.prove.signed_by, job.prove.back_on, job.state) == ("hb", "b", "done")
+    first, unseen = job.prove.not_warranted.split("\n")
+    assert first == "n"
+    assert unseen.startswith("Not looked at: Lead on the tooth end at 1, 17")
+    assert "Burrs" not in unseen
 
     assert send(client, store, "take-off", index="0").status_code == 422
     assert store.job(JOB)[0].prove.checks == (GOOD,)
@@ -300,6 +312,14 @@ def test_signed_stays_as_it_was_signed_until_taken_back(client, store):
     assert send(client, store, "open").status_code == 303
     assert send(client, store, "take-off", index="0").status_code == 303
     assert store.job(JOB)[0].prove.checks == ()
+
+
+def test_words_that_would_be_cut_off_are_refused(client, store):
+    with_checks(store, GOOD)
+    got = send(client, store, "sign", signed_by="hb", not_warranted="n" * 600, unseen="yes")
+    assert got.status_code == 422
+    assert "at most 600 letters" in got.text
+    assert store.job(JOB)[0].prove.signed_by == ""
 
 
 # -- the page ---------------------------------------------------------------------------------------------------------
