@@ -178,6 +178,13 @@ def test_on_a_phone_the_strip_stands_at_the_tooth(open_page):
     assert at["width"] >= 44
 
 
+def test_on_a_phone_the_open_stage_can_be_seen_on_the_rule(open_page):
+    page = open_page(f"{JOB}/prove", 360, 800, has_touch=True)
+    here = page.locator(".rule a[aria-current]").bounding_box()
+    assert here["x"] >= 0
+    assert here["x"] + here["width"] <= 360
+
+
 def test_a_reading_goes_in_with_enter(open_page):
     page = open_page(f"{JOB}/find-out")
     page.get_by_label("What is read").select_option("whole_depth")

@@ -3,8 +3,9 @@ import "@fontsource/b612/latin-400.css";
 import "@fontsource/b612/latin-700.css";
 import { startGo } from "./go";
 import { startMap } from "./map";
-import { startStrip } from "./strip";
+import { startRule, startStrip } from "./strip";
 
 startStrip(document);
+startRule(document);
 startMap(document);
 startGo(document);

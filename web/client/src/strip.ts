@@ -15,3 +15,10 @@ export function startStrip(root: ParentNode): void {
     hold.style.scrollBehavior = "";
   }
 }
+
+/** On a phone the rule scrolls sideways; the stage that is open stands in it where it can be seen. */
+export function startRule(root: ParentNode): void {
+  const rule = root.querySelector<HTMLElement>(".rule");
+  const here = rule?.querySelector<HTMLElement>("a[aria-current]")?.parentElement;
+  if (rule && here) rule.scrollLeft = here.offsetLeft - (rule.clientWidth - here.offsetWidth) / 2;
+}
