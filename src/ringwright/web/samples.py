@@ -29,7 +29,7 @@ def spread(teeth: Sequence[int], count: int) -> tuple[int, ...]:
     """So many of the teeth, evenly spread in counting order; all when there are no more.
 
     >>> spread(range(1, 128), 4), spread([5, 6], 4)
-    ((1, 33, 64, 96), (5, 6))
+    ((1, 33, 65, 96), (5, 6))
     """
     ordered = sorted(teeth)
     if len(ordered) <= count:
