@@ -7,7 +7,8 @@ BUILT := src/ringwright/web/static/built/.ok
 FONTS := src/ringwright/paper/fonts/.ok
 CLIENT := $(shell find web/client -name node_modules -prune -o -type f -print 2>/dev/null)
 
-.PHONY: app test test-long pictures bench client lock lock-client clean setup wheel words
+# After the last change to a sentence, a model, a case or a source: make words reference
+.PHONY: reference app test test-long pictures bench client lock lock-client clean setup wheel words
 
 setup: .venv/.ok $(BUILT) $(FONTS)
 
@@ -31,6 +32,9 @@ wheel: setup
 
 words: .venv/.ok
 	$(PY) tools/words.py
+
+reference: .venv/.ok
+	$(PY) tools/reference.py
 
 $(UV):
 	python3 -m venv .tools

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from fractions import Fraction
+
+import numpy as np
 
 from ringwright.job.kit import Axis
 from ringwright.job.sheet import Zone
@@ -88,3 +91,24 @@ def recheck_words(code: str) -> str:
     'Stop pin in: the plate cannot turn.'
     """
     return _(_RECHECKS[code])
+
+
+def which_way_it_cuts(tool_axis: Sequence[float], feed: Sequence[float]) -> Iterable[str]:
+    """Spindle sense and climb or conventional on each flank, for a right-hand cutter in the frame (r, t, a).
+
+    A right-hand cutter turns clockwise seen from the spindle: its edge at the offset rho from its axis moves along
+    -u x rho. Where that runs with the feed it cuts conventional (against the work's motion), else it climbs.
+
+    >>> list(which_way_it_cuts((1, 0, -1), (-1, 0, 0)))[1]
+    'On the tooth clockwise of the space it cuts conventional, on the other it climbs: feed gently.'
+    """
+    u, f = np.asarray(tool_axis, float), np.asarray(feed, float)
+    yield _("Spindle clockwise, seen from the spindle down onto the work, for a right-hand cutter.")
+    with_feed = float(-np.cross(u, (0.0, 1.0, 0.0)) @ f)
+    if abs(with_feed) < 1e-9:
+        yield _("Neither flank is cut clearly against or with the feed: the cutter goes in along its own axis.")
+    elif with_feed > 0:
+        yield _("On the tooth clockwise of the space it cuts conventional, on the other it climbs: feed gently.")
+    else:
+        yield _("On the tooth clockwise of the space it climbs: feed gently; on the other it cuts conventional.")
+    yield _("The push of the cut must not unseat the worm: lock before each cut; the worm alone does not hold.")

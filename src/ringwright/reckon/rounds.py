@@ -19,7 +19,14 @@ from ringwright.job.sheet import Closing, Position, Provenance, RoundSheet, Row,
 from ringwright.reckon import answers, phrases
 from ringwright.reckon.base import CONTRACT, Problem, Problems
 from ringwright.reckon.crank import SettingRow, WayBack, move_words, read_way, table_rows
-from ringwright.reckon.round_words import MOTIONS, decimal_mm, infeed_words, recheck_words, zone_words
+from ringwright.reckon.round_words import (
+    MOTIONS,
+    decimal_mm,
+    infeed_words,
+    recheck_words,
+    which_way_it_cuts,
+    zone_words,
+)
 from ringwright.reckon.round_zones import brinell, zones_of_spaces
 from ringwright.words import N_, _, ngettext_
 
@@ -307,9 +314,7 @@ def _infeed(g: _Gathered) -> _Infeed:
     if g.plan.lead_in is None:
         g.notes.append(_("No lead-in was reckoned for this round: the infeed is set by hand."))
         return _Infeed("", None, "felt")
-    asked = dict(g.plan.lead_in)
-    if "ring" not in asked and g.ring is not None:
-        asked["ring"] = g.ring
+    asked = _lead_in_asked(g)
     where = f"{g.at}.lead_in"
     answer = _reckoned(where, lambda: answers.answer("lead_in", asked))
     g.notes.extend(note.text for note in answer.notes)
@@ -420,6 +425,19 @@ def _setup_words(g: _Gathered, back: WayBack) -> Iterable[str]:
     for slide, verb in (("depth_by", N_("Infeed: {motion}, then lock.")), ("feed_by", N_("Cut: {motion}."))):
         if pose.get(slide) in MOTIONS:
             yield _(verb, motion=_(MOTIONS[pose[slide]]))
+    yield from _which_way(g)
+
+
+def _which_way(g: _Gathered) -> Iterable[str]:
+    if g.plan.lead_in is None:
+        return
+    answer = answers.answer("lead_in", _lead_in_asked(g))
+    yield from which_way_it_cuts(answer.pose.tool_axis, answer.pose.feed)
+
+
+def _lead_in_asked(g: _Gathered) -> dict[str, Any]:
+    asked = dict(g.plan.lead_in or {})
+    return asked if "ring" in asked or g.ring is None else {**asked, "ring": g.ring}
 
 
 def _named_notes(g: _Gathered, back: WayBack) -> None:
