@@ -67,8 +67,10 @@ def what_was_done(job: JobDocument, sheet: RoundSheet, state: State | None) -> t
                     "A witness did not agree within teeth {a} to {b}; not settled.", a=slip.teeth[0], b=slip.teeth[-1]
                 )
             )
-    if job.decide.reclock_by_teeth:
-        said.append(_("To go back on re-clocked by {n} teeth.", n=job.decide.reclock_by_teeth))
+    turn = job.decide.reclock_by_teeth
+    if turn:
+        words = _("To go back on turned {n} teeth on.") if turn > 0 else _("To go back on turned {n} teeth back.")
+        said.append(words.format(n=abs(turn)))
     return tuple(said)
 
 

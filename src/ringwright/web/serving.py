@@ -41,13 +41,12 @@ def serve(asked: argparse.Namespace) -> int:
     except StoreRefusal as refusal:
         print(refusal, file=sys.stderr)
         return 2
-    if asked.demo:
-        put_demo(store)
+    first = f"/jobs/{put_demo(store)}/map" if asked.demo else "/jobs"
     here = asked.host in ("127.0.0.1", "localhost", "::1")
     if not here:
         print(_("Listening on the network without encryption: only on a network that you trust."), file=sys.stderr)
     store.daily_copy()
-    app = create_app(store, hosts=() if here else (asked.host,))
+    app = create_app(store, first_page=first, hosts=() if here else (asked.host,))
     config = uvicorn.Config(app, host=asked.host, port=asked.port, log_level="warning", access_log=False)
     server = _Server(config, f"http://{asked.host}:{asked.port}/", browser=not asked.no_browser)
     try:
@@ -57,8 +56,8 @@ def serve(asked: argparse.Namespace) -> int:
     return 0 if server.started else 1
 
 
-def put_demo(store: Store, *, cut: int | None = 57) -> None:
-    """The demo job and, when the kit is empty, the demo's kit; what is there already stays as it is.
+def put_demo(store: Store, *, cut: int | None = 57) -> str:
+    """Put in the demo job (returns its id) and, when the kit is empty, the demo's kit; what is there stays as it is.
 
     ``cut`` teeth of its round are done (simulated presses); None: the round is set out but not started.
     """
@@ -69,7 +68,7 @@ def put_demo(store: Store, *, cut: int | None = 57) -> None:
 
     job = demo_job()
     if any(line.job_id == job.job_id for line in store.jobs()):
-        return
+        return job.job_id
     kit, version = store.kit()
     if not kit.machines and not kit.devices and not kit.cutters:
         kit = demo_kit()
@@ -84,3 +83,4 @@ def put_demo(store: Store, *, cut: int | None = 57) -> None:
         sheet = make_sheet(job, demo_kit(), plan.round_id)
         store.start_round(sheet)
         store.append(list(presses(sheet, until=cut)))
+    return job.job_id
