@@ -5,7 +5,7 @@ import { acknowledged, keep, random, unsent } from "./keep";
 import { _ } from "./words";
 
 interface Round {
-  sheet: Sheet & { title: string; tolerances: { lead_mm: number; end_land_mm: number } };
+  sheet: Sheet & { title: string; teeth_on_ring: number; tolerances: { lead_mm: number; end_land_mm: number } };
   digest: string;
   log: Logged[];
   rechecks: { code: string; words: string }[];
@@ -191,14 +191,14 @@ function pressed(kind: "done" | "skipped" | "trouble", tooth: number): void {
   let reason: string | null = "";
   if (kind !== "done") reason = (el("reason") as HTMLInputElement | null)?.value.trim() ?? "";
   lastPress = performance.now();
-  say(kind === "done" ? _("Tooth {n} done.", { n: tooth }) : kind === "skipped" ? _("Tooth {n} skipped.", { n: tooth }) : _("Trouble at tooth {n}: it stays to be done.", { n: tooth }));
+  say(kind === "done" ? _("Tooth {n} done.", { n: tooth }) : kind === "skipped" ? _("Tooth {n} skipped. The next move is told from its place: if the ring was not turned there, go by reading and counter alone.", { n: tooth }) : _("Trouble at tooth {n}: it stays to be done.", { n: tooth }));
   void act(kind, tooth, reason ? { reason } : {});
 }
 
 function undo(now: State): void {
   const last = [...now.marks].sort((a, b) => a.seq - b.seq).at(-1);
   if (!last) return say(_("Nothing to take back."));
-  say(_("Tooth {n} taken back: it is to be done again.", { n: last.tooth }));
+  say(_("Tooth {n} taken back: it is to be done again. If the ring has gone on, go back past that place and come up to its reading as always.", { n: last.tooth }));
   void act("undone", last.tooth, { undoes: last.event_id });
 }
 
@@ -228,7 +228,7 @@ function show(): void {
   el("left").textContent = asking ? "" : _("{n} to go", { n: now.left });
   el("finish").textContent = asking ? "" : expected(now);
   const until = sheet.witness.every - now.since_witness.length;
-  el("asks").textContent = now.phase === "cutting" ? _("witness in {n} teeth", { n: Math.max(1, until) }) : "";
+  el("asks").textContent = now.phase !== "cutting" ? "" : until > 1 ? _("witness in {n} teeth", { n: until }) : _("witness after this tooth");
   const n = waiting.length;
   el("kept").textContent = refused
     ? refused
@@ -262,12 +262,13 @@ function heading(cap: string, move: string): void {
 function plan(tooth: number, body: HTMLElement): void {
   const row = rows.get(tooth);
   if (!row) return;
+  body.append(make("p", _("Cut the space between teeth {n} and {next}.", { n: tooth, next: (tooth % sheet.teeth_on_ring) + 1 }), "how"));
   if (row.infeed_words) {
     const last = row.infeed_words.split(/[:;]\s+/).at(-1)!;
     body.append(make("p", _("Infeed"), "cap"), make("p", last, "infeed"));
     if (last !== row.infeed_words) body.append(make("p", row.infeed_words, "how"));
   }
-  if (row.zone !== "sound") body.append(make("p", _("{zone}: this tooth is not sound metal.", { zone: row.zone.replace("_", " ") }), "zone"));
+  if (row.zone !== "sound") body.append(make("p", _("{zone}: a tooth beside this space is not sound metal.", { zone: row.zone.replace("_", " ") }), "zone"));
   if (row.speed_words) body.append(make("p", row.speed_words));
 }
 
@@ -318,15 +319,17 @@ const PHASES: Record<string, (now: State, tooth: number, body: HTMLElement, keys
     );
   },
   witness(now, _tooth, body, keys) {
-    const slip = now.slips.find((one) => !one.settled);
+    const slip = now.slips.filter((one) => !one.settled).at(-1);
+    const last = sheet.teeth_on_ring;
     const painted = sheet.witness.kind === "painted";
-    heading(_("Witness"), painted ? _("Which painted tooth number stands in front of the cutter?") : _("What does the spindle's degree scale read?"));
+    heading(_("Witness"), painted ? _("Between which two painted teeth does the cutter stand?") : _("What does the spindle's degree scale read?"));
+    if (painted) body.append(make("p", _("Read it off the ring, and give the lower of the two numbers; between {last} and 1 give {last}.", { last })));
     if (slip) {
       const where = slip.stands_at === null ? _("no tooth of this round") : _("tooth {n}", { n: slip.stands_at });
       body.append(make("p", _("The ring and the log do not agree. The reading means {where}; the log has tooth {at}. The slip is within teeth {from} to {to}: look at them, take back what was not cut, then read again.", { where, at: slip.at_tooth, from: slip.teeth[0] ?? slip.at_tooth, to: slip.teeth.at(-1) ?? slip.at_tooth }), "zone"));
       keys.append(key(_("Take back the last"), () => undo(now), false, "undo"));
     }
-    body.append(field("reading", painted ? _("Painted number") : _("Spindle"), painted ? "" : _("degrees")));
+    body.append(field("reading", painted ? _("Painted number, the lower") : _("Spindle"), painted ? "" : _("degrees")));
     const give = (): void => {
       const value = typed("reading");
       if (value === null) return say(_("Put in a number."));
@@ -343,6 +346,8 @@ const PHASES: Record<string, (now: State, tooth: number, body: HTMLElement, keys
   paused(now, _tooth, body, keys) {
     heading(_("Paused"), now.pause_reason ? _("Paused: {why}", { why: now.pause_reason }) : _("Paused"));
     body.append(make("p", _("{n} teeth are left; the log stands at tooth {at}.", { n: now.left, at: now.at_tooth })));
+    const last = rows.get(now.at_tooth);
+    if (last) body.append(make("p", _("Written for tooth {at}: {move}", { at: now.at_tooth, move: last.move_words }), "how"));
     body.append(make("p", _("Before going on, look at these in order:")));
     round.rechecks.forEach((one) => {
       const label = make("label", "", "tick");
@@ -397,6 +402,7 @@ function askPause(): void {
   const keys = el("keys");
   body.replaceChildren(field("why", _("Reason")));
   (el("why") as HTMLInputElement).inputMode = "text";
+  say("");
   const pause = (): void => void act("paused", null, { reason: (el("why") as HTMLInputElement).value.trim() || _("urgent job") });
   keys.replaceChildren(key(_("Pause the round"), pause, true, "pause-now"), key(_("Back"), () => again()));
   el("why").addEventListener("keydown", (event) => {
@@ -410,7 +416,7 @@ function askPaper(): void {
   const painted = sheet.witness.kind === "painted";
   el("body").replaceChildren(
     field("from", _("From tooth")), field("to", _("To tooth")), field("by", _("By whom")),
-    ...(painted ? [field("painted", _("Painted number in front of the cutter now"))] : [field("hole", _("Last hole")), field("degrees", _("Spindle"), _("degrees"))]),
+    ...(painted ? [field("painted", _("Painted number beside the cutter now, the lower"))] : [field("hole", _("Last hole")), field("degrees", _("Spindle"), _("degrees"))]),
   );
   (el("by") as HTMLInputElement).inputMode = "text";
   const give = (): void => {
@@ -419,6 +425,7 @@ function askPaper(): void {
     const data: Record<string, unknown> = { from, to, by: (el("by") as HTMLInputElement).value.trim() };
     if (painted) data["painted"] = typed("painted");
     else Object.assign(data, { last_hole: typed("hole"), degrees: typed("degrees") });
+    say("");
     void act("paper_teeth", null, data).then(again);
   };
   el("keys").replaceChildren(key(_("Put them in"), give, true), key(_("Back"), () => again()));
