@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
+from functools import lru_cache
 from math import degrees, radians
 from typing import Annotated, Literal, Self
 
@@ -301,14 +303,39 @@ def set_up(asked: LeadInRequest) -> LeadIn:
     return touched(ToothedRing(core_ring(asked.ring), asked.ring.face_width_mm), mill, core_pose(asked.pose))
 
 
-def lead_in(asked: LeadInRequest) -> LeadInAnswer:
-    """Touch-off, infeed for the target, and what that cut leaves."""
-    at = set_up(asked)
-    seeker = _seeker(asked.target)
+@dataclass(frozen=True, slots=True)
+class _Sums:
+    """What ring, cutter, pose and target come to; the answer only puts it into words."""
+
+    at: LeadIn
+    aim: Aim
+    saturation: Cut | None
+    full_face: float | None
+    effects: tuple[Effect, ...] | None
+    would_reach: tuple[Change, ...]
+
+
+@lru_cache(maxsize=64)
+def _reckoned(ring: Ring, cutter: Cutter, posed: AskedPose, target: Target) -> _Sums:
+    """All sums of a request; kept, since the pages, the sheet and the papers of a round ask the same again."""
+    at = set_up(LeadInRequest(ring=ring, cutter=cutter, pose=posed, target=target))
+    seeker = _seeker(target)
     aim = seeker(at, True)
     cut = aim.cut
-    saturation = at.saturation()
-    full = at.full_face(cut.infeed) if cut else None
+    return _Sums(
+        at=at,
+        aim=aim,
+        saturation=at.saturation(),
+        full_face=at.full_face(cut.infeed) if cut else None,
+        effects=tuple(effects(at, cut)) if cut else None,
+        would_reach=() if cut else tuple(would_reach(at, _could(target), lambda here: seeker(here, False))),
+    )
+
+
+def lead_in(asked: LeadInRequest) -> LeadInAnswer:
+    """Touch-off, infeed for the target, and what that cut leaves."""
+    sums = _reckoned(asked.ring, asked.cutter, asked.pose, asked.target)
+    at, aim, cut = sums.at, sums.aim, sums.aim.cut
     return LeadInAnswer(
         reachable=cut is not None,
         infeed_mm=cut.infeed if cut else None,
@@ -323,13 +350,11 @@ def lead_in(asked: LeadInRequest) -> LeadInAnswer:
         lead_length_mm=Pair(plus=cut.leads.plus, minus=cut.leads.minus) if cut else None,
         end_land_mm=Pair(plus=cut.land_plus, minus=cut.land_minus) if cut else None,
         end_land_finished_mm=cut.land_finished if cut else None,
-        full_face_mm=full,
-        saturation=_short(saturation),
-        sensitivity=tuple(_sensitivity(e) for e in effects(at, cut)) if cut else None,
+        full_face_mm=sums.full_face,
+        saturation=_short(sums.saturation),
+        sensitivity=tuple(map(_sensitivity, sums.effects)) if sums.effects is not None else None,
         best=None if cut else Best(below=_short(aim.below), above=_short(aim.above)),
-        would_reach=()
-        if cut
-        else tuple(map(_change, would_reach(at, _could(asked.target), lambda here: seeker(here, False)))),
+        would_reach=tuple(map(_change, sums.would_reach)),
         notes=tuple(_notes(asked, at, cut)),
         sources=("iso-21771", "own-arithmetic"),
         working=tuple(_working(at, cut)) if asked.working else None,
