@@ -223,7 +223,10 @@ function show(): void {
   const now = state();
   const tooth = now.next_tooth ?? now.at_tooth;
   const asking = now.phase === "witness"; // the screen must not show what it is about to ask for
-  document.querySelector(".machine-ring")!.classList.toggle("asking", asking);
+  const around = document.querySelector(".machine-ring")!;
+  const wasAsking = around.classList.contains("asking");
+  around.classList.toggle("asking", asking);
+  if (wasAsking && !asking) scrollStrip(tooth); // a strip that was not shown has lost its place
   el("now").textContent = asking ? "?" : now.phase === "finished" ? "✓" : String(tooth);
   el("left").textContent = asking ? "" : _("{n} to go", { n: now.left });
   el("finish").textContent = asking ? "" : expected(now);
@@ -367,7 +370,9 @@ const PHASES: Record<string, (now: State, tooth: number, body: HTMLElement, keys
   },
   closing(now, _tooth, body, keys) {
     if (now.closed) {
-      heading(_("The lap closed"), _("Every tooth is done. Finish the round?"));
+      const left = now.marks.filter((mark) => mark.mark === "skipped").map((mark) => mark.tooth).sort((a, b) => a - b);
+      const word = left.length === 0 ? _("Every tooth is done. Finish the round?") : _("Not cut, skipped: {teeth}. Finish the round so?", { teeth: left.join(", ") });
+      heading(_("The lap closed"), word);
       keys.append(key(_("Finish the round"), () => void act("finished", null), true, "finish"), key(_("Take back"), () => undo(now)));
       return;
     }
