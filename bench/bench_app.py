@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import http.client
+import itertools
+import json
 import os
 import statistics
 import subprocess
@@ -10,6 +13,7 @@ import tempfile
 import time
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 RINGWRIGHT = str(Path(sys.executable).with_name("ringwright"))
 
@@ -22,6 +26,57 @@ def seconds(act: Callable[[], object], times: int) -> list[float]:
         act()
         took.append(time.perf_counter() - start)
     return sorted(took)
+
+
+def papers(store: Any, job_id: str) -> None:
+    """Each paper of the demo's round as PDF, its sums reckoned before."""
+    from ringwright.job.fold import fold
+    from ringwright.paper.bundle import NAMES, paper_of
+
+    job, _version = store.job(job_id)
+    sheet = store.rounds(job_id)[-1]
+    state = fold(sheet, store.events(job_id, sheet.round_id))
+    for name in NAMES:
+        took = seconds(lambda: paper_of(name, job, sheet, "2026-11-25", state=state), 7)  # noqa: B023
+        print(f"paper {name}: {1e3 * statistics.median(took):.0f} ms median, {1e3 * took[-1]:.0f} ms worst of 7")
+
+
+def over_http() -> None:
+    """One event per request to ``ringwright serve``, beside a request that only says that the server lives."""
+    with tempfile.TemporaryDirectory() as folder:
+        command = [RINGWRIGHT, "serve", "--demo", "--no-browser", "--port", "18433", "--data", folder]
+        server = subprocess.Popen(command, stdout=subprocess.PIPE, text=True)
+        try:
+            assert server.stdout is not None
+            server.stdout.readline()  # said when it listens
+            link = http.client.HTTPConnection("127.0.0.1", 18433)
+            digest = _ask(link, "GET", "/jobs/screen-drum-drive-ring/rounds/lead-in/log?after=0")[0]["event"][
+                "sheet_digest"
+            ]
+            numbers = itertools.count(1)
+
+            def send() -> None:
+                n = next(numbers)
+                event = {"v": 1, "event_id": f"bench-event-{n:06d}", "job_id": "screen-drum-drive-ring"}
+                event |= {"round_id": "lead-in", "sheet_digest": digest, "station": "bench", "station_seq": n}
+                _ask(link, "POST", "/jobs/screen-drum-drive-ring/rounds/lead-in/events", [{**event, "kind": "note"}])
+
+            took = seconds(send, 300)
+            alive = seconds(lambda: _ask(link, "GET", "/health"), 300)
+            p50, p99 = 1e3 * took[150], 1e3 * took[297]
+            print(f"event over HTTP: p50 {p50:.1f} ms, p99 {p99:.1f} ms of 300; /health p50 {1e3 * alive[150]:.1f} ms")
+        finally:
+            server.terminate()
+            server.wait(20)
+
+
+def _ask(link: http.client.HTTPConnection, method: str, path: str, body: object = None) -> Any:
+    sent = None if body is None else json.dumps(body)
+    link.request(method, path, sent, {"Content-Type": "application/json", "Accept": "application/json"})
+    reply = link.getresponse()
+    text = reply.read()
+    assert reply.status == 200, text
+    return json.loads(text)
 
 
 def main() -> int:
@@ -51,7 +106,9 @@ def main() -> int:
                 print(
                     f"page {stage}: {1e3 * statistics.median(took):.1f} ms median, {1e3 * took[-1]:.1f} ms worst of 15"
                 )
+        papers(store, job)
         store.close()
+    over_http()
     print(f"{os.cpu_count()} cores")
     return 0
 

@@ -12,6 +12,7 @@ import sys
 import urllib.request
 from pathlib import Path
 
+import playwright.sync_api as playwright
 import pytest
 
 from ringwright.job.demo import demo_job
@@ -19,11 +20,11 @@ from ringwright.job.fold import fold
 from ringwright.store import open_store
 from ringwright.web.serving import put_demo
 
-playwright = pytest.importorskip("playwright.sync_api")
-
 pytestmark = [
     pytest.mark.browser,
-    pytest.mark.skipif(shutil.which("chromium") is None, reason="no Chromium on this machine"),
+    pytest.mark.skipif(
+        shutil.which("chromium") is None and os.environ.get("CI") != "true", reason="no Chromium on this machine"
+    ),
 ]
 FLAGS = ["--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run"]
 FLAGS += ["--disable-background-networking", "--disable-component-update", "--disable-sync"]

@@ -11,6 +11,7 @@ import time
 import urllib.error
 import urllib.request
 import zipfile
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
@@ -78,15 +79,43 @@ def test_demo_writes_its_papers_and_data(bare, tmp_path):
 
 
 def test_contract_on_the_command_line(bare):
-    seen: set[tuple[str, bool]] = set()
-    for case in contract.cases():
-        kind = (case.operation, case.problems is None)
-        if kind in seen:
-            continue  # one good and one bad per operation here; all of them go through HTTP below
-        seen.add(kind)
+    def asked(case):
         done = _run(bare, "reckon", case.operation, "-", stdin=json.dumps(case.request))
         status = {0: 200, 2: case.status if case.status != 200 else 422}[done.returncode]
-        assert contract.differences(case, status, json.loads(done.stdout)) == []
+        return case.operation, case.name, contract.differences(case, status, json.loads(done.stdout))
+
+    with ThreadPoolExecutor(2) as pool:
+        found = list(pool.map(asked, contract.cases()))
+
+    assert [row for row in found if row[2]] == []
+
+
+_DRIVE = """
+from ringwright import reckon
+from ringwright.reckon import contract
+from ringwright.reckon.base import Problems
+n = 0
+for case in contract.cases():
+    try:
+        status, body = 200, getattr(reckon, case.operation)(case.request).model_dump(mode="json")
+    except Problems as problems:
+        status, body = 422, problems.as_record()
+    found = contract.differences(case, status, body)
+    assert not found, (case.operation, case.name, found)
+    n += 1
+print(n, reckon.__file__)
+"""
+
+
+def test_contract_in_python_on_the_cases_that_ship(bare):
+    command, env = bare
+    python = command.with_name("python")
+    done = subprocess.run([python, "-c", _DRIVE], env=env, cwd=env["HOME"], capture_output=True, text=True, check=False)
+
+    assert done.returncode == 0, done.stderr
+    count, where = done.stdout.split()
+    assert int(count) == len(list(contract.cases()))
+    assert where.startswith(str(command.parents[1]))
 
 
 def test_contract_over_http_and_a_page(bare, tmp_path):
