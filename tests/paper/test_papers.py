@@ -15,7 +15,7 @@ from ringwright import reckon
 from ringwright.job import demo
 from ringwright.job.document import Check, FindOut, JobDocument, Prove
 from ringwright.job.sheet import Closing, Position, Provenance, RoundSheet, Row, WitnessRule
-from ringwright.paper import blocks, bundle, from_job, papers, set_up
+from ringwright.paper import blocks, bundle, from_job, hand_over_words, papers, set_up
 from ringwright.reckon.rounds import make_sheet
 
 _spec = importlib.util.spec_from_file_location("samples", Path(__file__).with_name("samples.py"))
@@ -252,6 +252,17 @@ class TestFromTheJob:
 
         assert job.title in text
         assert sheet.digest[:12] in text
+
+    def test_the_hand_over_says_what_can_hurt_and_that_nobody_signed(self):
+        job, sheet = demo_round()
+        said = bundle.hand_over_of(job, "2026-11-25", (hand_over_words.round_cut(sheet, ()),))
+        signed = job.model_copy(update={"prove": job.prove.model_copy(update={"signed_by": "A. Nother"})})
+
+        assert any("Nobody has signed" in line for line in said.cautions)
+        assert any("No fingers" in line for line in said.cautions)
+        assert "Nobody has signed" not in "".join(hand_over_words.cautions_of(signed))
+        assert any("were not cut" in line for line in said.done)
+        assert "No fingers" in text_of(bundle.paper_of("hand-over", job, sheet, "2026-11-25"))
 
     def test_no_paper_of_another_name(self):
         with pytest.raises(KeyError, match="poster"):

@@ -10,9 +10,10 @@ from ringwright.job.demo import demo_job, demo_kit
 from ringwright.job.document import Check
 from ringwright.job.events import Event
 from ringwright.job.sheet import Closing, Position, Provenance, RoundSheet, Row, WitnessRule
+from ringwright.paper.hand_over_words import teeth_words
 from ringwright.store import open_store
 from ringwright.web.app import create_app
-from ringwright.web.hand_back import back_steps, rounds_cut, superseded, teeth_words, why_not_signed
+from ringwright.web.hand_back import back_steps, rounds_cut, superseded, why_not_signed
 from ringwright.web.samples import NEAR, aims, spread, verdict_of, wanted, zone_middles
 
 JOB = "screen-drum-drive-ring"

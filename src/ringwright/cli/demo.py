@@ -92,7 +92,7 @@ def _whole_job(store: Store, folder: Path) -> None:
     )
 
     for name in NAMES:
-        (folder / f"{name}.pdf").write_bytes(paper_of(name, job, sheet, DATE, state=state))
+        (folder / f"{name}.pdf").write_bytes(paper_of(name, job, sheet, DATE, log=log))
     (folder / f"job-{job.number}.zip").write_bytes(store.export_job(job.job_id))
     (folder / "answers.json").write_text(json.dumps(answers, indent=1, ensure_ascii=False), encoding="utf-8")
     (folder / "round-sheet.json").write_text(sheet.model_dump_json(indent=1), encoding="utf-8")

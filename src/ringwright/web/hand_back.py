@@ -2,14 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
-from typing import Any
+from collections.abc import Iterable, Sequence
 
 from ringwright.job.document import Check, JobDocument
-from ringwright.job.fold import fold
-from ringwright.job.sheet import RoundSheet
-from ringwright.job.state import State
+from ringwright.paper.hand_over_words import RoundCut, round_cut, teeth_words
 from ringwright.reckon import phrases
 from ringwright.reckon.base import Problem
 from ringwright.store import Store
@@ -80,69 +76,10 @@ LOOKS = ("burrs", "engagement", "cracks", "reclocked", "seated", "marked")
 # -- what was cut -----------------------------------------------------------------------------------------------------
 
 
-@dataclass(frozen=True, slots=True)
-class RoundCut:
-    """One round as its log has it, newest revision of its sheet."""
-
-    sheet: RoundSheet
-    state: State
-    #: tooth and the reason given at the machine, "" when none was
-    reasons: Mapping[int, str]
-
-    @property
-    def done(self) -> tuple[int, ...]:
-        """Teeth marked done."""
-        return self._marked("done")
-
-    @property
-    def skipped(self) -> tuple[int, ...]:
-        """Teeth passed over."""
-        return self._marked("skipped")
-
-    @property
-    def trouble(self) -> tuple[int, ...]:
-        """Teeth marked as trouble."""
-        return self._marked("trouble")
-
-    @property
-    def untouched(self) -> tuple[int, ...]:
-        """Teeth of the round without any mark."""
-        marked = {m.tooth for m in self.state.marks}
-        return tuple(sorted(t for t in self.sheet.order if t not in marked))
-
-    def _marked(self, kind: str) -> tuple[int, ...]:
-        return tuple(sorted(m.tooth for m in self.state.marks if m.mark == kind))
-
-
 def rounds_cut(store: Store, job_id: str) -> tuple[RoundCut, ...]:
     """Every round that was started, folded from its log."""
     newest = {sheet.round_id: sheet for sheet in sorted(store.rounds(job_id), key=lambda s: s.revision)}
-    return tuple(_cut(sheet, store.events(job_id, sheet.round_id)) for sheet in newest.values())
-
-
-def _cut(sheet: RoundSheet, log: Sequence[Any]) -> RoundCut:
-    state = fold(sheet, log)
-    by_id = {one.event.event_id: one.event for one in log}
-    reasons = {}
-    for mark in state.marks:
-        said = by_id[mark.event_id].data.get("reason")
-        reasons[mark.tooth] = said.strip() if isinstance(said, str) else ""
-    return RoundCut(sheet, state, reasons)
-
-
-def teeth_words(teeth: Iterable[int]) -> str:
-    """Tooth numbers with their runs drawn together.
-
-    >>> teeth_words((3, 4, 5, 9))
-    '3–5, 9'
-    """
-    runs: list[list[int]] = []
-    for tooth in sorted(teeth):
-        if runs and tooth == runs[-1][-1] + 1:
-            runs[-1].append(tooth)
-        else:
-            runs.append([tooth])
-    return ", ".join(f"{r[0]}–{r[-1]}" if len(r) > 1 else str(r[0]) for r in runs)
+    return tuple(round_cut(sheet, store.events(job_id, sheet.round_id)) for sheet in newest.values())
 
 
 # -- may it be signed -------------------------------------------------------------------------------------------------
@@ -243,16 +180,6 @@ def _reclock(job: JobDocument) -> list[str]:
         if stop <= N:
             said.append(_("Tooth {new} then stands where tooth {old} stood.", new=(stop - turn - 1) % N + 1, old=stop))
     return [" ".join(said)]
-
-
-def cautions_back() -> tuple[str, ...]:
-    """What can hurt when the ring goes back on; common practice, no source."""
-    return (
-        _("Drive locked off and tagged, whatever hangs or leans let down, before a hand goes to the ring."),
-        _("No fingers between pinion and ring while anything turns, by hand too."),
-        _("First run slow, guard on, nobody beside it."),
-        _("Look at the bolts and the tooth ends again after the first shift."),
-    )
 
 
 def duty_words(job: JobDocument) -> tuple[str, ...]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
 from typing import Any
@@ -14,10 +14,8 @@ from starlette.datastructures import UploadFile
 from ringwright import paper
 from ringwright.job.document import JobDocument
 from ringwright.job.sheet import RoundSheet
-from ringwright.paper.bundle import maps_of, what_was_done
-from ringwright.paper.drawing import PAPER_STYLE, ring_svg
-from ringwright.paper.from_job import division_from, hand_over_from, tooth_sheet_from
-from ringwright.paper.job_drawing import ring_of
+from ringwright.paper.bundle import hand_over_of, map_of
+from ringwright.paper.from_job import division_from, tooth_sheet_from
 from ringwright.paper.set_up import setup_of_round
 from ringwright.reckon import phrases, rounds
 from ringwright.reckon.base import Problems
@@ -25,7 +23,7 @@ from ringwright.store import ArchiveFault, EventClash, JobExists, Missing
 from ringwright.web import setting, slate
 from ringwright.web.desk import job_of, store_of
 from ringwright.web.forms import shown_again_by
-from ringwright.web.hand_back import RoundCut, cautions_back, rounds_cut, teeth_words
+from ringwright.web.hand_back import rounds_cut
 from ringwright.web.pages import go
 from ringwright.words import N_, _
 
@@ -118,40 +116,11 @@ def _of_a_round(record: Callable[..., Any], pdf: Callable[[Any], bytes]) -> Call
 
 
 def _set_up(job: JobDocument, sheet: RoundSheet, day: str) -> paper.SetUp:
-    return setup_of_round(job, sheet, day, drawing=maps_of(job, None)[0])
+    return setup_of_round(job, sheet, day, drawing=map_of(job))
 
 
 def _hand_over(request: Request, job: JobDocument, day: str) -> bytes:
-    cut = rounds_cut(store_of(request), job.job_id)
-    done = frozenset(tooth for one in cut for tooth in one.done)
-    unsigned = () if job.prove.signed_by else (_("Nobody has signed this yet: it shows where the work stands."),)
-    report = hand_over_from(
-        job,
-        day,
-        done=tuple(dict.fromkeys(line for one in cut for line in _done(job, one))) or (_("No round was cut."),),
-        before=maps_of(job, None)[0],
-        after=_after(job, done),
-        cautions=(*unsigned, *cautions_back()),
-        sheet=cut[-1].sheet if cut else None,
-    )
-    return paper.hand_over(report)
-
-
-def _done(job: JobDocument, one: RoundCut) -> Iterable[str]:
-    yield from what_was_done(job, one.sheet, one.state)
-    if one.untouched:
-        yield _("{title}: teeth {teeth} were not cut.", title=one.sheet.title, teeth=teeth_words(one.untouched))
-    for tooth, reason in one.reasons.items():
-        if reason:
-            yield _("Tooth {tooth}: {reason}", tooth=tooth, reason=reason)
-
-
-def _after(job: JobDocument, done: frozenset[int]) -> paper.Drawing | None:
-    teeth = int((job.find_out.ring or {}).get("teeth") or job.find_out.teeth or 0)
-    if not done or not teeth:
-        return None
-    shown = ring_of(job, teeth, done)
-    return paper.Drawing(ring_svg(shown, style=PAPER_STYLE), shown.label, _("Dots: the spaces that were cut"))
+    return paper.hand_over(hand_over_of(job, day, rounds_cut(store_of(request), job.job_id)))
 
 
 _PAPERS: dict[str, Callable[..., bytes]] = {

@@ -10,6 +10,7 @@ from typing import Any, get_args
 from fastapi import APIRouter, Request, Response
 
 from ringwright.job.document import Check, JobDocument, Prove
+from ringwright.paper.hand_over_words import RoundCut, cautions_back, teeth_words
 from ringwright.reckon import phrases
 from ringwright.reckon.base import Problems
 from ringwright.web import ring
@@ -19,14 +20,11 @@ from ringwright.web.hand_back import (
     LOOKS,
     PLACES,
     WHATS,
-    RoundCut,
     back_steps,
-    cautions_back,
     check_words,
     duty_words,
     rounds_cut,
     superseded,
-    teeth_words,
     why_not_signed,
 )
 from ringwright.web.pages import Choice, Line, frame, go, length, number, render, unit_of

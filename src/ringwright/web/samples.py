@@ -10,10 +10,11 @@ from dataclasses import dataclass
 from typing import Any
 
 from ringwright.job.document import Check, JobDocument, RoundPlan
+from ringwright.paper.hand_over_words import RoundCut
 from ringwright.reckon import answers
 from ringwright.reckon.base import Problems
 from ringwright.reckon.rounds import zones_of_spaces
-from ringwright.web.hand_back import PLACES, WHATS, RoundCut
+from ringwright.web.hand_back import PLACES, WHATS
 
 #: Sample teeth spread round the ring for what the cut gives.
 SPREAD = 8
