@@ -75,6 +75,13 @@ class Closing(Kept):
     spindle_deg: float = Field(ge=0, lt=360)
 
 
+class FirstWanted(Kept):
+    """What the first space must measure, before its neighbours are cut: lead at the pitch line and the land left."""
+
+    lead_mm: float = Field(ge=0, le=1000)
+    end_land_mm: float = Field(ge=0, le=1000)
+
+
 class Provenance(Kept):
     """What reckoned this sheet."""
 
@@ -104,6 +111,7 @@ class RoundSheet(Kept):
     rechecks: tuple[str, ...] = Field((), max_length=40, description="codes, in order; see ringwright.job.resume")
     least_seconds: float = Field(8, ge=0, le=600)
     tolerances: Tolerances = Tolerances()
+    first_wanted: FirstWanted | None = Field(None, description="None: no lead-in was reckoned")
     closing: Closing
     notes: tuple[str, ...] = Field((), max_length=200, description="limits, cautions and defaults used, in words")
 

@@ -15,7 +15,17 @@ from ringwright.errors import Refusal
 from ringwright.job.document import Hardness, JobDocument, RoundPlan
 from ringwright.job.kit import Axis, Cutter, Device, Kit, Machine
 from ringwright.job.resume import Zero, rechecks
-from ringwright.job.sheet import Closing, Position, Provenance, RoundSheet, Row, WitnessRule, Zone, canonical
+from ringwright.job.sheet import (
+    Closing,
+    FirstWanted,
+    Position,
+    Provenance,
+    RoundSheet,
+    Row,
+    WitnessRule,
+    Zone,
+    canonical,
+)
 from ringwright.reckon import answers, phrases
 from ringwright.reckon.base import CONTRACT, Problem, Problems
 from ringwright.reckon.crank import SettingRow, WayBack, move_words, read_way, table_rows
@@ -106,6 +116,7 @@ def make_sheet(document: JobDocument, kit: Kit, round_id: str) -> RoundSheet:
         rechecks=rechecks(back.method, infeed.zero, has_lock=gathered.device is None or gathered.device.has_lock),
         least_seconds=plan.least_seconds,
         tolerances=plan.tolerances,
+        first_wanted=_first_wanted(gathered),
         closing=_closing(back, N, ordered[0][0]),
         notes=tuple(dict.fromkeys(gathered.notes)),
     )
@@ -420,12 +431,22 @@ def _setup_words(g: _Gathered, back: WayBack) -> Iterable[str]:
     yield _("Set the degree scale to nought at tooth 1.")
     said = _("clockwise") if g.plan.turns == "clockwise" else _("anticlockwise")
     yield _("From tooth n to n + 1 the ring turns {way}, seen on the entry face; the numbers run clockwise.", way=said)
+    yield _("Prove by hand that a clockwise crank turns it so; if not, crank and come up anticlockwise throughout.")
     if back.steps_note:
         yield back.steps_note
     for slide, verb in (("depth_by", N_("Infeed: {motion}, then lock.")), ("feed_by", N_("Cut: {motion}."))):
         if pose.get(slide) in MOTIONS:
             yield _(verb, motion=_(MOTIONS[pose[slide]]))
     yield from _which_way(g)
+
+
+def _first_wanted(g: _Gathered) -> FirstWanted | None:
+    """The figures of the first space alone, to a hundredth; the land is larger than when all are cut."""
+    if g.plan.lead_in is None:
+        return None
+    answer = answers.answer("lead_in", _lead_in_asked(g))
+    lead, land = answer.lead_length_mm, answer.end_land_mm
+    return FirstWanted(lead_mm=round(min(lead.plus, lead.minus), 2), end_land_mm=round(min(land.plus, land.minus), 2))
 
 
 def _which_way(g: _Gathered) -> Iterable[str]:

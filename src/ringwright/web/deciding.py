@@ -15,7 +15,7 @@ from ringwright.reckon.base import Problems
 from ringwright.web import ring
 from ringwright.web.desk import job_of, keep, store_of
 from ringwright.web.forms import Sent, Typed, given, length_mm, number_or_text, shown_again_by, whole_or_text
-from ringwright.web.mapping import choices, marks_asked
+from ringwright.web.mapping import choices
 from ringwright.web.pages import Choice, Line, frame, go, number, render, sums, unit_of
 from ringwright.words import N_, _, ngettext_
 
@@ -87,26 +87,10 @@ class DecidePage:
 
 def asked_of(request: Request, job: JobDocument) -> dict[str, Any] | None:
     """What `ways_to_save` is asked for this job; None while the ring is not settled."""
-    found, of = job.find_out, job.map
-    if found.ring is None:
+    if job.find_out.ring is None:
         return None
     kit, _version = store_of(request).kit()
-    mate = found.mate or {}
-    pinion = given(
-        [("teeth", mate.get("teeth")), ("end_land_mm", mate.get("end_land_mm")), ("entry", mate.get("enters"))]
-    )
-    return {
-        "ring": found.ring,
-        "marks": marks_asked(of),
-        "hardness": [h.model_dump(mode="json") for h in of.hardness],
-        "stretches": [s.model_dump(mode="json") for s in of.stretches],
-        "stops_at": list(of.stops_at),
-        "cracks_looked_for": of.cracks_looked_for,
-        "duty": job.duty,
-        "pinion": pinion,
-        "rates": kit.rates.model_dump(mode="json"),
-        **job.decide.asked,
-    }
+    return asking.ways_to_save_of(job, kit)
 
 
 def page(request: Request, job_id: str) -> Response:
@@ -158,7 +142,7 @@ def _said(answer: Any, taken: WayLine | None, ways: tuple[WayLine, ...], early: 
         return _("Not yet"), (_("Settle the ring first, under Find out."),)
     if answer is None:
         return _("No answer"), (_("The map and the ring do not go together."),)
-    hurt = ngettext_("{n} tooth is hurt", "{n} teeth are hurt", answer.damaged_teeth)
+    hurt = ngettext_("{n} tooth to work on", "{n} teeth to work on", answer.damaged_teeth)
     if answer.who_decides:
         return _("Not ours to say"), (hurt,)
     if taken is not None:

@@ -5,7 +5,12 @@ import { acknowledged, keep, random, unsent } from "./keep";
 import { _ } from "./words";
 
 interface Round {
-  sheet: Sheet & { title: string; teeth_on_ring: number; tolerances: { lead_mm: number; end_land_mm: number } };
+  sheet: Sheet & {
+    title: string;
+    teeth_on_ring: number;
+    tolerances: { lead_mm: number; end_land_mm: number };
+    first_wanted: { lead_mm: number; end_land_mm: number } | null;
+  };
   digest: string;
   log: Logged[];
   rechecks: { code: string; words: string }[];
@@ -300,7 +305,11 @@ const PHASES: Record<string, (now: State, tooth: number, body: HTMLElement, keys
       return;
     }
     body.append(field("lead", _("Lead-in at the pitch line"), "mm"), field("land", _("Land left on the end"), "mm"));
-    body.append(make("p", _("Allowed: lead within {lead} mm, land within {land} mm of the sheet.", { lead: sheet.tolerances.lead_mm, land: sheet.tolerances.end_land_mm })));
+    const wanted = sheet.first_wanted;
+    if (wanted) {
+      const figures = { lead: wanted.lead_mm, l: sheet.tolerances.lead_mm, land: wanted.end_land_mm, e: sheet.tolerances.end_land_mm };
+      body.append(make("p", _("Wanted after this first space alone: lead {lead} ± {l} mm, land {land} ± {e} mm.", figures)));
+    } else body.append(make("p", _("No lead-in was reckoned for this round: judge the first tooth by a sound one.")));
     const measured = (within: boolean): void => {
       const data = { within, lead_mm: typed("lead"), end_land_mm: typed("land") };
       if (data.lead_mm === null && data.end_land_mm === null) return say(_("Put in what you measured first."));
