@@ -10,7 +10,7 @@ from fastapi import APIRouter, Request, Response
 
 from ringwright import reckon
 from ringwright.job.document import Decide, JobDocument
-from ringwright.reckon import answers, phrases
+from ringwright.reckon import answers, asking, phrases
 from ringwright.reckon.base import Problems
 from ringwright.web import ring
 from ringwright.web.desk import job_of, keep, store_of

@@ -9,7 +9,7 @@ from fastapi import APIRouter, Request, Response
 
 from ringwright import reckon
 from ringwright.job.document import FindOut, JobDocument, Reading
-from ringwright.reckon import answers, phrases
+from ringwright.reckon import answers, asking, phrases
 from ringwright.reckon.base import Problems
 from ringwright.web import ring
 from ringwright.web.desk import job_of, keep, tooth_asked
@@ -90,15 +90,9 @@ class FindPage:
     enters: tuple[Choice, ...]
 
 
-def _asked(found: FindOut) -> dict[str, Any]:
-    readings = [r.asked for r in found.readings]
-    request = {"kind": found.kind, "teeth": found.teeth, "teeth_sure": found.teeth_sure, "readings": readings}
-    return {**request, "prior": found.prior} if found.prior else request
-
-
 def candidates(found: FindOut) -> Any:
     """The answer of `identify`; None while there is nothing to reckon with."""
-    return answers.answer("identify", _asked(found)) if found.teeth and found.readings else None
+    return answers.answer("identify", asking.identify_of(found)) if found.teeth and found.readings else None
 
 
 def page(request: Request, job_id: str) -> Response:
@@ -338,7 +332,7 @@ def put_in(request: Request, job_id: str, form: Sent) -> Response:
                 asked[name] = number_or_text(form["extra"])
     reading = Reading(asked=asked, typed=form.text("value")[:60], by=form.text("by")[:60])
     more = found.model_copy(update={"readings": (*found.readings, reading), "teeth": found.teeth or 100})
-    reckon.identify(_asked(more))  # refused here, in the user's words, before it is kept
+    reckon.identify(asking.identify_of(more))  # refused here, in the user's words, before it is kept
     return _keep(request, job, form, readings=(*found.readings, reading))
 
 

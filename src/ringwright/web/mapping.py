@@ -10,7 +10,7 @@ from typing import Any, get_args
 from fastapi import APIRouter, Request, Response
 
 from ringwright.job.document import Condition, End, Flank, Hardness, JobDocument, Map, Mark, Stretch
-from ringwright.reckon import answers, phrases
+from ringwright.reckon import answers, asking, phrases
 from ringwright.reckon.base import Problems
 from ringwright.web import mapfile, ring
 from ringwright.web.desk import job_of, keep, tooth_asked
@@ -153,7 +153,7 @@ def _pattern(job: JobDocument, teeth: int) -> Any:
     """What the damage round the ring says of its cause; None when it cannot be reckoned yet."""
     request = {
         "teeth": teeth,
-        "marks": marks_asked(job.map),
+        "marks": asking.marks_of(job.map),
         "stops_at": list(job.map.stops_at),
         "seat": {"turns": "no"},
     }
@@ -161,11 +161,6 @@ def _pattern(job: JobDocument, teeth: int) -> Any:
         return answers.answer("reclock", request).pattern
     except Problems:
         return None
-
-
-def marks_asked(of: Map) -> list[dict[str, Any]]:
-    """The marks as the operations take them."""
-    return [m.model_dump(mode="json", exclude_none=True, exclude_defaults=True) for m in of.marks]
 
 
 def _and(teeth: Iterable[int]) -> str:
