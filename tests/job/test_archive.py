@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+import tracemalloc
 import zipfile
 
 import pytest
@@ -82,9 +83,9 @@ CHANGES = {
         "does_not_hold_together",
         "sheets.json",
     ),
-    "not a number": ("job.json", lambda c: b'{"v": NaN}', "not_json", ""),
-    "not UTF-8": ("job.json", lambda c: b'"\xff"', "not_json", ""),
-    "nested without end": ("job.json", lambda c: b"[" * 200_000, "not_json", ""),
+    "not a number": ("job.json", lambda c: {**c, "decide": {"asked": {"x": [float("nan")]}}}, "faulty", "job.json"),
+    "not UTF-8": ("job.json", lambda c: b'"\xff"', "not_json", "job.json"),
+    "nested without end": ("job.json", lambda c: b"[" * 100_000, "not_json", "job.json"),
 }
 
 
@@ -100,17 +101,72 @@ def test_what_is_wrong_is_said_with_its_place(whole, name):
     assert (refused.value.code, refused.value.where) == (code, where)
 
 
-def test_a_small_zip_that_unpacks_to_much_is_stopped(whole, monkeypatch):
-    monkeypatch.setattr(archive, "MAX_UNPACKED", 1_000_000)
+BOMBS = {
+    "blanks": ("job.json", b" " * 50_000_000),
+    "empty lists": ("job.json", b"[" + b"[]," * 6_000_000 + b"[]]"),
+    "empty lists within the bytes": ("job.json", b"[" + b"[]," * 1_300_000 + b"[]]"),
+    "empty objects as events": ("events.json", b"[" + b"{}," * 3_900_000 + b"{}]"),
+    "numbers as sheets": ("sheets.json", b"[" + b"0," * 3_900_000 + b"0]"),
+}
+
+
+def with_file(packed, file, content):
     out = io.BytesIO()
-    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as packed:
-        for name in FILES:
-            packed.writestr(name, b" " * 50_000_000 if name == "job.json" else b"{}")
-    assert len(out.getvalue()) < 100_000
-    with pytest.raises(ArchiveFault, match="too_large"):
-        unpack(out.getvalue())
+    with zipfile.ZipFile(io.BytesIO(packed)) as old, zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as new:
+        for one in old.namelist():
+            new.writestr(one, content if one == file else old.read(one))
+    return out.getvalue()
+
+
+@pytest.mark.parametrize("name", BOMBS)
+def test_a_small_zip_that_unpacks_to_much_is_refused_before_it_is_read(whole, name, monkeypatch):
+    file, content = BOMBS[name]
+    packed = with_file(pack(whole), file, content)
+    assert len(packed) < 200_000
+
+    def never(*_):
+        raise AssertionError("it was read as JSON")
+
+    monkeypatch.setattr(archive, "_checked", never)
+    tracemalloc.start()
+    try:
+        with pytest.raises(ArchiveFault) as refused:
+            unpack(packed)
+        most = tracemalloc.get_traced_memory()[1]
+    finally:
+        tracemalloc.stop()
+    assert (refused.value.code, refused.value.where) == ("too_large", file)
+    assert most < 40_000_000
+
+
+def test_a_file_that_says_it_is_smaller_than_it_is_is_refused(whole):
+    packed = bytearray(with_file(pack(whole), "job.json", b" " * 5_000_000))
+    told, lied = (5_000_000).to_bytes(4, "little"), (1000).to_bytes(4, "little")
+    assert packed.count(told) == 2  # beside the file and in the directory
+    with pytest.raises(ArchiveFault):
+        unpack(bytes(packed.replace(told, lied)))
+
+
+def test_a_zip_that_is_too_large_is_not_opened():
     with pytest.raises(ArchiveFault, match="too_large"):
         unpack(b"x" * (archive.MAX_ZIP + 1))
+
+
+def test_a_round_of_a_thousand_teeth_has_room_four_times_over(rounds):
+    sheet = rounds.sheet_of(range(1, 1001), on_ring=1000)
+    words = {"move_words": "w" * 60, "infeed_words": "w" * 60, "speed_words": "w" * 60}
+    sheet = sheet.model_copy(update={"rows": tuple(row.model_copy(update=words) for row in sheet.rows)})
+    r = rounds.Round(sheet).begin().done(*range(2, 1001))
+    document = JobDocument(job_id="job", number="1", title="Ring")
+    whole = Archive(document=document, sheets=(r.sheet,), log=tuple(r.log))
+    packed = pack(whole)
+    with zipfile.ZipFile(io.BytesIO(packed)) as opened:
+        for file, most in archive.MAX_BYTES.items():
+            raw = opened.read(file)
+            assert 4 * len(raw) < most
+            assert 4 * (raw.count(b"[") + raw.count(b"{")) < archive.MAX_BRACKETS
+            assert 4 * raw.count(b",") < archive.MAX_COMMAS
+    assert unpack(packed) == whole
 
 
 @pytest.mark.parametrize("contents", [b"", b"PK", b"not a zip"])

@@ -9,11 +9,10 @@ from __future__ import annotations
 import io
 import json
 import zipfile
-from collections.abc import Sequence
 from functools import cache
-from typing import Any
+from typing import Annotated, Any, TypeVar
 
-from pydantic import Field, TypeAdapter, ValidationError
+from pydantic import FailFast, Field, PlainValidator, TypeAdapter, ValidationError
 
 from ringwright import __version__
 from ringwright.job.base import Kept
@@ -23,8 +22,13 @@ from ringwright.job.sheet import RoundSheet, canonical
 
 FORMAT = "ringwright job"
 VERSION = 1
-#: What is looked at at most: of the zip, of all files unpacked, sheets and events of one job.
-MAX_ZIP, MAX_UNPACKED, MAX_SHEETS, MAX_EVENTS = 50_000_000, 200_000_000, 400, 200_000
+#: Bytes of each file at most, unpacked. A round of 1000 teeth takes about 0.5 MB of sheet and 0.6 MB of events, a job
+#: with each of 1000 teeth mapped less than 1 MB; each may be at least four times that.
+MAX_BYTES = {"about.json": 10_000, "job.json": 4_000_000, "sheets.json": 8_000_000, "events.json": 12_000_000}
+#: Lists and objects, and commas, of one file at most, so that a small file cannot fill the memory when it is read.
+MAX_BRACKETS, MAX_COMMAS = 150_000, 1_000_000
+#: Bytes of the zip at most, and sheets of one job.
+MAX_ZIP, MAX_SHEETS = 30_000_000, 400
 FILES = ("about.json", "job.json", "sheets.json", "events.json", "schema.json")
 
 
@@ -50,6 +54,9 @@ class Archive(Kept):
     document: JobDocument
     sheets: tuple[RoundSheet, ...] = ()
     log: tuple[Logged, ...] = ()
+
+
+T = TypeVar("T")
 
 
 @cache
@@ -91,63 +98,43 @@ def unpack(packed: bytes) -> Archive:
     if len(packed) > MAX_ZIP:
         raise ArchiveFault("too_large")
     contents = _contents(packed)
-    about = _checked(About.model_validate, contents["about.json"], "about.json")
+    about = _checked(_ABOUT, contents["about.json"], "about.json")
     if about.format != FORMAT:
         raise ArchiveFault("not_a_job_archive", "about.json", about.format[:60])
     if about.version > VERSION:
         raise ArchiveFault("newer_format", "about.json", str(about.version))
     archive = Archive(
-        document=_checked(JobDocument.model_validate_json, json.dumps(contents["job.json"]), "job.json"),
-        sheets=tuple(
-            _checked(RoundSheet.model_validate_json, json.dumps(one), f"sheets.json[{i}]")
-            for i, one in enumerate(_listed(contents["sheets.json"], MAX_SHEETS, "sheets.json"))
-        ),
-        log=tuple(
-            _checked(_logged, one, f"events.json[{i}]")
-            for i, one in enumerate(_listed(contents["events.json"], MAX_EVENTS, "events.json"))
-        ),
+        document=_checked(_JOB, contents["job.json"], "job.json"),
+        sheets=_checked(_SHEETS, contents["sheets.json"], "sheets.json"),
+        log=_checked(_LOG, contents["events.json"], "events.json"),
     )
+    _only_numbers(archive.document)
     _holds_together(archive)
     return archive
 
 
-def _contents(packed: bytes) -> dict[str, Any]:
-    contents: dict[str, Any] = {}
-    left = MAX_UNPACKED
+def _contents(packed: bytes) -> dict[str, bytes]:
+    """The raw files, each looked at before it is read: its size as declared, as it is, and how much it holds."""
     try:
         with zipfile.ZipFile(io.BytesIO(packed)) as opened:
-            for name in FILES[:-1]:  # the schema is for people and other programs
-                if name not in opened.namelist():
-                    raise ArchiveFault("missing_file", name)
-                with opened.open(name) as file:
-                    text = file.read(left + 1)  # what the zip says about its sizes is not believed
-                left -= len(text)
-                if left < 0:
-                    raise ArchiveFault("too_large", name)
-                contents[name] = json.loads(text, parse_constant=_refuse_constant)
-    except (zipfile.BadZipFile, NotImplementedError, EOFError, OSError, RuntimeError) as fault:
-        if isinstance(fault, RecursionError):
-            raise ArchiveFault("not_json") from None
-        raise ArchiveFault("not_a_zip", detail=type(fault).__name__) from None
+            return {name: _content(opened, name) for name in FILES[:-1]}  # the schema is for people and other programs
     except ArchiveFault:
         raise
-    except (
-        Exception
-    ) as fault:  # zlib.error, UnicodeDecodeError, JSONDecodeError and their like: all are faults of the file
-        raise ArchiveFault("not_json", detail=type(fault).__name__) from None
-    return contents
+    except Exception as fault:  # BadZipFile, zlib.error, NotImplementedError and their like: all are faults of the file
+        raise ArchiveFault("not_a_zip", detail=type(fault).__name__) from None
 
 
-def _refuse_constant(name: str) -> float:
-    raise ValueError(f"{name} is no number")
-
-
-def _listed(content: Any, most: int, where: str) -> Sequence[Any]:
-    if not isinstance(content, list):
-        raise ArchiveFault("faulty", where)
-    if len(content) > most:
-        raise ArchiveFault("too_large", where)
-    return content
+def _content(opened: zipfile.ZipFile, name: str) -> bytes:
+    if name not in opened.namelist():
+        raise ArchiveFault("missing_file", name)
+    most = MAX_BYTES[name]
+    if opened.getinfo(name).file_size > most:
+        raise ArchiveFault("too_large", name)
+    with opened.open(name) as file:
+        raw = file.read(most + 1)  # what the zip says about its sizes is not believed
+    if len(raw) > most or raw.count(b"[") + raw.count(b"{") > MAX_BRACKETS or raw.count(b",") > MAX_COMMAS:
+        raise ArchiveFault("too_large", name)
+    return raw
 
 
 def _logged(one: Any) -> Logged:
@@ -156,15 +143,29 @@ def _logged(one: Any) -> Logged:
     return Logged(seq=one["seq"], event=read_event(one["event"]))
 
 
-def _checked(read: Any, content: Any, where: str) -> Any:
+#: the files as they are read, no further than the first fault
+_ABOUT, _JOB = TypeAdapter(About), TypeAdapter(JobDocument)
+_SHEETS = TypeAdapter(Annotated[tuple[RoundSheet, ...], Field(max_length=MAX_SHEETS), FailFast()])
+_LOG = TypeAdapter(Annotated[tuple[Annotated[Logged, PlainValidator(_logged)], ...], FailFast()])
+
+
+def _checked(read: TypeAdapter[T], raw: bytes, where: str) -> T:
     try:
-        return read(content)
+        return read.validate_json(raw)
     except ValidationError as faults:
-        first = faults.errors(include_url=False)[0]
-        path = ".".join(str(step) for step in first["loc"])
-        raise ArchiveFault("faulty", f"{where}.{path}" if path else where, first["type"]) from None
-    except ValueError as fault:
-        raise ArchiveFault("faulty", where, str(fault)) from None
+        first = faults.errors(include_url=False, include_input=False, include_context=False)[0]
+        if first["type"] == "json_invalid":
+            raise ArchiveFault("not_json", where) from None
+        place = "".join(f"[{step}]" if isinstance(step, int) else f".{step}" for step in first["loc"])
+        raise ArchiveFault("faulty", where + place, first["type"]) from None
+
+
+def _only_numbers(document: JobDocument) -> None:
+    """No NaN and no infinity in the requests that a job keeps as they were asked."""
+    try:
+        json.dumps(document.model_dump(), allow_nan=False)
+    except ValueError:
+        raise ArchiveFault("faulty", "job.json", "finite_number") from None
 
 
 def _holds_together(archive: Archive) -> None:
