@@ -10,6 +10,7 @@ import sys
 from collections.abc import Callable, Sequence
 
 from ringwright import __version__
+from ringwright.words import _
 
 #: The app's port, chosen once, so that a tablet's page keeps its address.
 PORT = 8427
@@ -22,8 +23,11 @@ def main(argv: Sequence[str] | None, serve: Callable[[argparse.Namespace], int])
     if not any(w in _COMMANDS for w in words) and not {"-h", "--help", "--version"} & set(words):
         if words and not words[0].startswith("-"):
             print(
-                f"There is no command “{words[0]}”. There are: {', '.join(_COMMANDS)}. "
-                "What each does: ringwright --help.",
+                _(
+                    "There is no command “{word}”. There are: {commands}. What each does: ringwright --help.",
+                    word=words[0],
+                    commands=", ".join(_COMMANDS),
+                ),
                 file=sys.stderr,
             )
             return 2
@@ -45,7 +49,14 @@ def _listens(host: str, port: int) -> bool:
     import socket
 
     if not 0 < port < 65536:
-        print(f"There is no port {port}. Ports run from 1 to 65535; without --port it is {PORT}.", file=sys.stderr)
+        print(
+            _(
+                "There is no port {port}. Ports run from 1 to 65535; without --port it is {usual}.",
+                port=port,
+                usual=PORT,
+            ),
+            file=sys.stderr,
+        )
         return False
     try:
         with socket.create_server((host, port), family=socket.AF_INET6 if ":" in host else socket.AF_INET):
@@ -53,68 +64,86 @@ def _listens(host: str, port: int) -> bool:
     except OSError as fault:
         why = os.strerror(fault.errno) if fault.errno else str(fault)
         print(
-            f"Cannot listen on {host}, port {port}: {why}. If Ringwright runs there already, open "
-            f"http://{host}:{port}/ in the browser; otherwise name another port with --port.",
+            _(
+                "Cannot listen on {host}, port {port}: {why}. If Ringwright runs there already, open "
+                "http://{host}:{port}/ in the browser; otherwise name another port with --port.",
+                host=host,
+                port=port,
+                why=why,
+            ),
             file=sys.stderr,
         )
         return False
 
 
+def _help(said: str) -> str:
+    """A text as argparse wants it: a per cent sign stands twice, whoever translated it."""
+    return said.replace("%", "%%")
+
+
 def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(
         prog="ringwright",
-        description="From a chewed-up toothed ring to a signed-off repair. Without a command it opens the app.",
+        description=_help(
+            _("From a chewed-up toothed ring to a signed-off repair. Without a command it opens the app.")
+        ),
     )
     parser.add_argument("--version", action="version", version=f"ringwright {__version__}")
     sub = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)
     _serving(sub)
     _reckoning(sub)
 
-    demo = sub.add_parser("demo", help="run the whole demo job without a browser: its papers and data")
-    demo.add_argument("folder", metavar="DIR", help="where to write; made when it is not there")
+    demo = sub.add_parser("demo", help=_help(_("run the whole demo job without a browser: its papers and data")))
+    demo.add_argument("folder", metavar="DIR", help=_help(_("where to write; made when it is not there")))
 
-    verify = sub.add_parser("verify", help="reckon every published check that ships, on this machine")
-    verify.add_argument("--all", action="store_true", help="print every line, not only the count and what is off")
+    verify = sub.add_parser("verify", help=_help(_("reckon every published check that ships, on this machine")))
+    verify.add_argument(
+        "--all", action="store_true", help=_help(_("print every line, not only the count and what is off"))
+    )
     return parser
 
 
 def _serving(sub: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
-    serve = sub.add_parser("serve", help="open the app (this is also what happens without a command)")
-    serve.add_argument("--port", type=int, default=PORT, help=f"the port ({PORT})")
-    serve.add_argument("--data", metavar="DIR", help="the data folder, or a postgresql:// address")
-    serve.add_argument("--demo", action="store_true", help="put the demo job in, if it is not there")
-    serve.add_argument("--no-browser", action="store_true", help="do not open a browser")
-    serve.add_argument("--host", default="127.0.0.1", help="the address to listen on; by default this machine only")
+    serve = sub.add_parser("serve", help=_help(_("open the app (this is also what happens without a command)")))
+    serve.add_argument("--port", type=int, default=PORT, help=_help(_("the port ({port})", port=PORT)))
+    serve.add_argument("--data", metavar="DIR", help=_help(_("the data folder, or a postgresql:// address")))
+    serve.add_argument("--demo", action="store_true", help=_help(_("put the demo job in, if it is not there")))
+    serve.add_argument("--no-browser", action="store_true", help=_help(_("do not open a browser")))
+    serve.add_argument(
+        "--host", default="127.0.0.1", help=_help(_("the address to listen on; by default this machine only"))
+    )
 
-    backup = sub.add_parser("backup", help="copy everything into one file while the app runs")
+    backup = sub.add_parser("backup", help=_help(_("copy everything into one file while the app runs")))
     backup.add_argument("file", metavar="FILE")
     backup.add_argument("--data", metavar="DIR")
-    restore = sub.add_parser("restore", help="put a backup back; what is there now is kept beside it")
+    restore = sub.add_parser("restore", help=_help(_("put a backup back; what is there now is kept beside it")))
     restore.add_argument("file", metavar="FILE")
     restore.add_argument("--data", metavar="DIR")
-    doctor = sub.add_parser("doctor", help="look whether the data and this machine are sound")
+    doctor = sub.add_parser("doctor", help=_help(_("look whether the data and this machine are sound")))
     doctor.add_argument("--data", metavar="DIR")
 
 
 def _reckoning(sub: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
-    reckon = sub.add_parser("reckon", help="ask one operation, JSON in and out")
-    reckon.add_argument("name", nargs="?", help="the operation")
-    reckon.add_argument("file", nargs="?", default="-", help="a file of JSON, or - for standard input")
-    reckon.add_argument("--schema", action="store_true", help="print the schemas of request and answer")
-    reckon.add_argument("--list", action="store_true", help="print the names of the operations")
+    reckon = sub.add_parser("reckon", help=_help(_("ask one operation, JSON in and out")))
+    reckon.add_argument("name", nargs="?", help=_help(_("the operation")))
+    reckon.add_argument("file", nargs="?", default="-", help=_help(_("a file of JSON, or - for standard input")))
+    reckon.add_argument("--schema", action="store_true", help=_help(_("print the schemas of request and answer")))
+    reckon.add_argument("--list", action="store_true", help=_help(_("print the names of the operations")))
 
-    divide = sub.add_parser("divide", help="how to divide a circle, with the kit or with what you name")
+    divide = sub.add_parser("divide", help=_help(_("how to divide a circle, with the kit or with what you name")))
     divide.add_argument("divisions", type=int)
-    divide.add_argument("--ratio", help="crank turns per spindle turn: 40, 90, 2550/47")
-    divide.add_argument("--circles", help="hole counts of one plate side: 15,16,17; further sides after a slash")
-    divide.add_argument("--gears", help="change gears you own: 24,24,28,32")
-    divide.add_argument("--dial-arcsec", type=float, help="smallest step of the dial, in seconds of arc")
-    divide.add_argument("--radius-mm", type=float, help="where the error counts")
-    divide.add_argument("--tolerance-um", type=float, help="how much error is all right there")
-    divide.add_argument("--table", action="store_true", help="print every tooth's place")
-    divide.add_argument("--data", metavar="DIR", help="the data folder whose kit is used")
+    divide.add_argument("--ratio", help=_help(_("crank turns per spindle turn: 40, 90, 2550/47")))
+    divide.add_argument(
+        "--circles", help=_help(_("hole counts of one plate side: 15,16,17; further sides after a slash"))
+    )
+    divide.add_argument("--gears", help=_help(_("change gears you own: 24,24,28,32")))
+    divide.add_argument("--dial-arcsec", type=float, help=_help(_("smallest step of the dial, in seconds of arc")))
+    divide.add_argument("--radius-mm", type=float, help=_help(_("where the error counts")))
+    divide.add_argument("--tolerance-um", type=float, help=_help(_("how much error is all right there")))
+    divide.add_argument("--table", action="store_true", help=_help(_("print every tooth's place")))
+    divide.add_argument("--data", metavar="DIR", help=_help(_("the data folder whose kit is used")))
 
-    gear = sub.add_parser("gear", help="the figures of one ring")
+    gear = sub.add_parser("gear", help=_help(_("the figures of one ring")))
     gear.add_argument("teeth", type=int)
     gear.add_argument("--module-mm", type=float)
     gear.add_argument("--diametral-pitch", type=float)

@@ -7,6 +7,8 @@ import json
 import sys
 from pathlib import Path
 
+from ringwright.words import _
+
 
 def reckon(asked: argparse.Namespace) -> int:
     """``ringwright reckon NAME [FILE|-]``."""
@@ -17,7 +19,7 @@ def reckon(asked: argparse.Namespace) -> int:
         print("\n".join(operations.names()))
         return 0
     if asked.name is None:
-        print("Which operation? ringwright reckon --list names them.", file=sys.stderr)
+        print(_("Which operation? ringwright reckon --list names them."), file=sys.stderr)
         return 2
     if asked.schema and asked.name in operations.REGISTRY:
         print(json.dumps(faces.schema(asked.name), indent=1))
@@ -30,7 +32,7 @@ def reckon(asked: argparse.Namespace) -> int:
         try:
             raw = Path(asked.file).read_bytes()
         except OSError as fault:
-            print(f"Cannot read {asked.file}: {fault.strerror}.", file=sys.stderr)
+            print(_("Cannot read {file}: {why}.", file=asked.file, why=fault.strerror), file=sys.stderr)
             return 2
     status, body = faces.answer(asked.name, raw)
     print(json.dumps(body, indent=1, ensure_ascii=False))
@@ -52,12 +54,32 @@ def verify(asked: argparse.Namespace) -> int:
             bad.append(proof)
         if asked.all or not proof.as_expected:
             given = ", ".join(f"{k}={v}" for k, v in case.inputs.items())
-            verdict = (
-                "agrees" if proof.agrees else (f"known: {case.wrong_in_print}" if case.wrong_in_print else "DIFFERS")
-            )
+            if proof.agrees:
+                verdict = _("agrees")
+            elif case.wrong_in_print:
+                verdict = _("known: {why}", why=case.wrong_in_print)
+            else:
+                verdict = _("DIFFERS")
             title = tables.sources()[case.source].title
-            print(f"{case.check}({given}): print {case.printed}, here {proof.got}: {verdict} [{title}]")
-    print(f"{good} published values agree, {known} known to be wrong in print, {len(bad)} not as expected.")
+            print(
+                _(
+                    "{check}({given}): print {printed}, here {got}: {verdict} [{title}]",
+                    check=case.check,
+                    given=given,
+                    printed=case.printed,
+                    got=proof.got,
+                    verdict=verdict,
+                    title=title,
+                )
+            )
+    print(
+        _(
+            "{good} published values agree, {known} known to be wrong in print, {bad} not as expected.",
+            good=good,
+            known=known,
+            bad=len(bad),
+        )
+    )
     return 0 if not bad else 2
 
 
