@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Literal
+import re
+from typing import Annotated, Literal
 
-from pydantic import Field
+from pydantic import BeforeValidator, Field
 
+from ringwright.errors import Unreadable
 from ringwright.job.base import Kept
 
 AxisName = Literal["table", "saddle", "knee", "quill"]
@@ -46,6 +48,16 @@ class Machine(Kept):
     power_kw: float = Field(gt=0, le=200)
 
 
+def _ratio(value: object) -> int | str:
+    """A whole number, or "p/q" as text without blanks; at most twelve digits each, none of them nought."""
+    if isinstance(value, int) and not isinstance(value, bool) and 0 < value < 10**12:
+        return value
+    text = re.sub(r"\s", "", value) if isinstance(value, str) else ""
+    if not re.fullmatch(r"(?=0*[1-9])[0-9]{1,12}(/(?=0*[1-9])[0-9]{1,12})?", text):
+        raise Unreadable("not_a_ratio", str(value)[:60])
+    return text
+
+
 class Dial(Kept):
     """A graduated dial on the worm shaft."""
 
@@ -57,7 +69,9 @@ class Device(Kept):
     """A dividing head or rotary table; the first fields are DEVICE of the contract."""
 
     name: str = Field(min_length=1, max_length=80)
-    ratio: int | str = Field(description="crank turns per spindle turn; whole or 'p/q'")
+    ratio: Annotated[int | str, BeforeValidator(_ratio)] = Field(
+        description="crank turns per spindle turn; whole or 'p/q'"
+    )
     circles: tuple[tuple[int, ...], ...] = ()
     change_gears: tuple[int, ...] = ()
     direct_circles: tuple[int, ...] = ()
