@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import argparse
+import os
+import sys
 from collections.abc import Sequence
 
 from ringwright import cli
@@ -10,7 +12,11 @@ from ringwright import cli
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command; the exit status is 0, or 2 when there are problems."""
-    return cli.main(argv, serve=_serve)
+    try:
+        return cli.main(argv, serve=_serve)
+    except BrokenPipeError:  # `ringwright verify --all | head`: whoever reads has had enough
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
 
 
 def _serve(asked: argparse.Namespace) -> int:
