@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from ringwright.estimating.spread import base_cost, price
 from ringwright.reckon import choosing_words as words
 from ringwright.reckon.base import Came, Note, Operation, WorkingLine
@@ -284,7 +286,62 @@ def _working(
                 source="common-practice",
             )
         )
+        lines += _price_working(asked, s, w)
+        lines += _strength_working(s, w)
     return tuple(lines)
+
+
+def _price_working(asked: WaysAsked, s: Situation, w: WayAnswer) -> list[WorkingLine]:
+    rates = asked.rates
+    if w.price is None or rates is None:
+        return []
+    bought = s.new_price if w.way == "new_ring" and s.new_price is not None else 0.0
+    cost = f"{w.hours.p50:.4g} · {rates.hour:g}" + (f" + {bought:g}" if bought else "")
+    return [
+        WorkingLine(
+            symbol="price P50",
+            name=_("price, {title}", title=w.title),
+            formula="price = (T50 · rate + bought) (1 + contingency) / (1 - margin)",
+            put_in=f"({cost}) (1 + {rates.contingency:g}) / (1 - {rates.margin:g})",
+            value=w.price.p50,
+            unit=rates.currency,
+            source="common-practice",
+        )
+    ]
+
+
+def _strength_working(s: Situation, w: WayAnswer) -> list[WorkingLine]:
+    """Least over the teeth that count; how one tooth's range comes about is the working of ``tooth_strength``."""
+    shown = w.strength_at_stops or w.strength
+    if shown is None:
+        return []
+    if w.way == "new_ring":
+        formula, put_in = _("a new ring is taken as sound"), "1 ... 1"
+    elif w.strength_at_stops is not None:
+        formula = _("least over the teeth that stand at the stops of (thickness left) × (face left)")
+        put_in = _("teeth {t}; face {b} mm, lead-in {c} mm", t=_list(s.stops_teeth), b=_plain(s.b), c=f"{s.lead:g}")
+    else:
+        formula = _("least over all teeth of (thickness left) × (face left)")
+        put_in = _("{n} hurt teeth; face {b} mm, lead-in {c} mm", n=len(s.teeth), b=_plain(s.b), c=f"{s.lead:g}")
+    return [
+        WorkingLine(
+            symbol="left",
+            name=_("strength left, {title}", title=w.title),
+            formula=formula,
+            put_in=put_in,
+            value=f"{shown.low:.3f} ... {shown.high:.3f}",
+            unit="",
+            source="own-arithmetic",
+        )
+    ]
+
+
+def _plain(mm: float | None) -> str:
+    return "?" if mm is None else f"{mm:g}"
+
+
+def _list(teeth: Iterable[int]) -> str:
+    return ", ".join(map(str, teeth))
 
 
 WAYS_TO_SAVE = Operation(

@@ -357,7 +357,7 @@ def lead_in(asked: LeadInRequest) -> LeadInAnswer:
         would_reach=tuple(map(_change, sums.would_reach)),
         notes=tuple(_notes(asked, at, cut)),
         sources=("iso-21771", "own-arithmetic"),
-        working=tuple(_working(at, cut)) if asked.working else None,
+        working=tuple(_working(sums)) if asked.working else None,
     )
 
 
@@ -504,7 +504,8 @@ def _defaults(asked: LeadInRequest) -> list[str]:
     return said
 
 
-def _working(at: LeadIn, cut: Cut | None) -> list[WorkingLine]:
+def _working(sums: _Sums) -> list[WorkingLine]:
+    at, cut = sums.at, sums.aim.cut
     body, point, tip = at.body, at.touch.first.point, at.tip_at_touch_off
     psi = float(body.half_angle(np.array(body.r)))
     lines = [
@@ -537,6 +538,7 @@ def _working(at: LeadIn, cut: Cut | None) -> list[WorkingLine]:
         ),
     ]
     if cut is not None:
+        lines += _cut_working(at, cut)
         lines.append(
             WorkingLine(
                 symbol="land",
@@ -544,6 +546,61 @@ def _working(at: LeadIn, cut: Cut | None) -> list[WorkingLine]:
                 formula="s_t - (s_t - land_plus) - (s_t - land_minus)",
                 put_in=f"{cut.land_plus:.4f} + {cut.land_minus:.4f} - {2 * body.r * psi:.4f}",
                 value=cut.land_finished,
+                unit="mm",
+                source="own-arithmetic",
+            )
+        )
+    if sums.full_face is not None:
+        lines.append(
+            WorkingLine(
+                symbol="full face",
+                name=_("face left untouched at every height"),
+                formula="longest run of a that no height of either flank is cut on",
+                put_in=f"{body.b:.4f} - {body.b - sums.full_face:.4f}",
+                value=sums.full_face,
+                unit="mm",
+                source="own-arithmetic",
+            )
+        )
+    if sums.saturation is not None:
+        most = sums.saturation
+        lines.append(
+            WorkingLine(
+                symbol="lead_most",
+                name=_("the lead at which more infeed adds nothing"),
+                formula="greatest a on the line at d/2 that the pass reaches at any infeed",
+                put_in=f"s(a = {min(most.leads.plus, most.leads.minus):.4f}) = {most.infeed:.4f}",
+                value=min(most.leads.plus, most.leads.minus),
+                unit="mm",
+                source="own-arithmetic",
+            )
+        )
+    return lines
+
+
+def _cut_working(at: LeadIn, cut: Cut) -> list[WorkingLine]:
+    """Infeed, leads and the land of this space; s(p) is the infeed at which the cutter first reaches the point p."""
+    lines = []
+    for sign, lead, land in (("plus", cut.leads.plus, cut.land_plus), ("minus", cut.leads.minus, cut.land_minus)):
+        lines.append(
+            WorkingLine(
+                symbol=f"lead_{sign}",
+                name=_("lead on the flank at {sign} t", sign="+" if sign == "plus" else "-"),
+                formula="greatest a with s(d/2, flank, a) <= infeed",
+                put_in=f"s(a = {lead:.4f}) = {cut.infeed:.4f} on the line at d/2 = {at.body.r:.4f}",
+                value=lead,
+                unit="mm",
+                source="own-arithmetic",
+            )
+        )
+        lines.append(
+            WorkingLine(
+                symbol=f"land_{sign}",
+                name=_("flat left on the tooth at {sign} t after this space", sign="+" if sign == "plus" else "-"),
+                formula="s_t minus what the cutter takes off the arc at a = 0",
+                put_in=f"{2 * at.body.r * float(at.body.half_angle(np.array(at.body.r))):.4f} - "
+                f"{2 * at.body.r * float(at.body.half_angle(np.array(at.body.r))) - land:.4f}",
+                value=land,
                 unit="mm",
                 source="own-arithmetic",
             )

@@ -253,18 +253,28 @@ def _cut_lines(cut: Any, unit: str) -> tuple[Line, ...]:
             ),
         )
     if cut.lead_length_mm is not None:
-        lines.append(Line(_("Lead, clockwise tooth / other"), pair(cut.lead_length_mm), unit))
+        lines.append(
+            Line(
+                _("Lead, clockwise tooth / other"),
+                pair(cut.lead_length_mm),
+                unit,
+                "",
+                sums(cut, "lead_plus", "lead_minus"),
+            )
+        )
     if cut.end_land_mm is not None:
-        lines.append(Line(_("Flat left after this space"), pair(cut.end_land_mm), unit))
+        lines.append(
+            Line(_("Flat left after this space"), pair(cut.end_land_mm), unit, "", sums(cut, "land_plus", "land_minus"))
+        )
     if cut.end_land_finished_mm is not None:
         lines.append(
             Line(_("Flat left when all are cut"), length(cut.end_land_finished_mm, unit), unit, "", sums(cut, "land"))
         )
     if cut.full_face_mm is not None:
-        lines.append(Line(_("Face left untouched"), length(cut.full_face_mm, unit), unit))
+        lines.append(Line(_("Face left untouched"), length(cut.full_face_mm, unit), unit, "", sums(cut, "full face")))
     if cut.saturation is not None:
         most = length(min(cut.saturation.lead_length_mm.plus, cut.saturation.lead_length_mm.minus), unit)
-        lines.append(Line(_("The lead grows no further than"), most, unit))
+        lines.append(Line(_("The lead grows no further than"), most, unit, "", sums(cut, "lead_most")))
     shift = cut.touch_off.shift_per_mm_of_corner_lost
     if shift is not None:
         why = _("later for each mm of corner that the touched tooth has lost; touch a sound one")
