@@ -27,7 +27,8 @@ _LOOKS = {
     "+z": N_("up"),
     "-z": N_("down"),
 }
-_FITS = {
+#: What `setup_check` looks at, in words; the page of Set out says the same.
+FITS: dict[str, str] = {
     "throat": N_("Throat"),
     "height": N_("Height under the spindle"),
     "travel_table": N_("Table travel"),
@@ -95,7 +96,7 @@ def _fit(job: JobDocument, plan: RoundPlan) -> tuple[tuple[str, ...], tuple[str,
     answer, notes = _answer("setup_check", _with_ring(job, plan.setup))
     if answer is None:
         return (), (), (*notes, _("Whether the ring fits the machine was not reckoned: measure before you lift."))
-    lines = tuple(f"{_(_FITS.get(fit.what, fit.what))}: {fit.says}" for fit in answer.fits)
+    lines = tuple(f"{_(FITS.get(fit.what, fit.what))}: {fit.says}" for fit in answer.fits)
     return lines, tuple(answer.cautions), notes
 
 

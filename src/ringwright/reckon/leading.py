@@ -580,6 +580,7 @@ def _working(sums: _Sums) -> list[WorkingLine]:
 
 def _cut_working(at: LeadIn, cut: Cut) -> list[WorkingLine]:
     """Infeed, leads and the land of this space; s(p) is the infeed at which the cutter first reaches the point p."""
+    s_t = 2 * at.body.r * float(at.body.half_angle(np.array(at.body.r)))
     lines = []
     for sign, lead, land in (("plus", cut.leads.plus, cut.land_plus), ("minus", cut.leads.minus, cut.land_minus)):
         lines.append(
@@ -598,8 +599,7 @@ def _cut_working(at: LeadIn, cut: Cut) -> list[WorkingLine]:
                 symbol=f"land_{sign}",
                 name=_("flat left on the tooth at {sign} t after this space", sign="+" if sign == "plus" else "-"),
                 formula="s_t minus what the cutter takes off the arc at a = 0",
-                put_in=f"{2 * at.body.r * float(at.body.half_angle(np.array(at.body.r))):.4f} - "
-                f"{2 * at.body.r * float(at.body.half_angle(np.array(at.body.r))) - land:.4f}",
+                put_in=f"{s_t:.4f} - {s_t - land:.4f}",
                 value=land,
                 unit="mm",
                 source="own-arithmetic",

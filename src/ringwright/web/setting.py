@@ -12,6 +12,7 @@ from ringwright import reckon
 from ringwright.job.document import JobDocument, RoundPlan, SetOut
 from ringwright.job.kit import Kit
 from ringwright.job.sheet import RoundSheet
+from ringwright.paper.set_up import FITS
 from ringwright.reckon import answers, phrases, rounds
 from ringwright.reckon.base import Problem, Problems
 from ringwright.web import ring
@@ -27,20 +28,6 @@ VERDICTS: dict[str, str] = {
     "goes": N_("It goes"),
     "look": N_("Look before you lift"),
     "does_not_go": N_("It does not go"),
-}
-FITS: dict[str, str] = {
-    "throat": N_("Throat"),
-    "height": N_("Height under the spindle"),
-    "travel_table": N_("Table travel"),
-    "travel_saddle": N_("Saddle travel"),
-    "seat": N_("Seat on the device"),
-    "overhang": N_("Overhang"),
-    "swing": N_("Swing"),
-    "tipping": N_("Tipping"),
-    "stands_upright": N_("Stands upright"),
-    "device_load": N_("Load on the device"),
-    "table_load": N_("Load on the machine's table"),
-    "worm_lock": N_("Lock against the push of the cut"),
 }
 METHODS: dict[str, str] = {
     "direct": N_("direct"),
