@@ -179,7 +179,8 @@ def test_a_press_too_soon_does_not_count(tmp_path, page):
         page.get_by_role("button", name="Done", exact=True).click()
         playwright.expect(page.locator("#cap")).to_have_text("Next move, to tooth 7")
         page.keyboard.press("Enter")
-        page.keyboard.press("Enter")
+        with page.expect_response(lambda reply: "too_soon" in (reply.request.post_data or "")):
+            page.keyboard.press("Enter")
         playwright.expect(page.locator("#word")).to_contain_text("not counted")
         playwright.expect(page.locator("#cap")).to_have_text("Next move, to tooth 7")
         _acknowledged(page)
