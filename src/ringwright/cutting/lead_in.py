@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import pairwise
 
 import numpy as np
@@ -17,10 +18,14 @@ from ringwright.cutting.cutter import EndMill
 from ringwright.cutting.field import infeed_field
 from ringwright.cutting.pose import Pose
 from ringwright.cutting.surface import ToothedRing
-from ringwright.cutting.touch_off import TouchOff, touch_off
+from ringwright.cutting.touch_off import Grids, TouchOff, touch_off
 
 Array = NDArray[np.float64]
-_HALVINGS = 48
+#: Steps of every closing-in: the stretch is cut into so many parts at once.
+_PARTS = 32
+_STEPS = 60
+#: Width at which a crossing is known [mm or rad].
+_NARROW = 1e-13
 #: An infeed beyond every other [mm].
 EVER = 1e9
 #: A wanted lead or land is met when the cut has it within this [mm].
@@ -61,6 +66,19 @@ class Aim:
     above: Cut | None
 
 
+@dataclass(frozen=True, slots=True)
+class _Line:
+    """A line on the ring: ``at`` gives its field at any parameters, ``s`` is the field on ``grid``."""
+
+    at: Callable[[Array], Array]
+    grid: Array
+    s: Array
+
+
+def _line(at: Callable[[Array], Array], grid: Array) -> _Line:
+    return _Line(at, grid, at(grid))
+
+
 @dataclass(frozen=True)
 class LeadIn:
     """One set-up, touched off: ask it for cuts and targets."""
@@ -69,8 +87,9 @@ class LeadIn:
     mill: EndMill
     pose: Pose
     touch: TouchOff
+    grids: Grids | None = None
 
-    @property
+    @cached_property
     def spaces(self) -> Array:
         """Turns [rad] of the spaces whose cuts are laid over each other for the finished ring."""
         reach = int(3 * self.mill.R / (self.body.r * self.body.pitch)) + 1
@@ -91,36 +110,55 @@ class LeadIn:
         """Infeed from touch-off at which each point is reached, inf where never [mm]."""
         return infeed_field(points, self.mill, self.pose) - self.zero
 
-    def flank_line(self, side: int) -> Callable[[Array], Array]:
-        """Field along the reference line of the flank at +t (side 1) or -t (side -1), as a function of a."""
+    def flank_line(self, side: int) -> _Line:
+        """The reference line of the flank at +t (side 1) or -t (side -1), by its depth a."""
+        return self._lines[side]
+
+    @cached_property
+    def _lines(self) -> dict[int, _Line]:
+        return {side: self._flank_line(side) for side in (1, -1)}
+
+    def _flank_line(self, side: int) -> _Line:
         j = 0 if side > 0 else -1
         r = np.array(self.body.r)
         theta = self.body.middle(j) - side * self.body.half_angle(r)
-        return lambda a: self.field(self.body.point(r, theta, a))
+        return _line(lambda a: self.field(self.body.point(r, theta, a)), _graded(self.body.b))
 
     def opens_to_the_face(self, infeed: float) -> bool:
         """Whether the reference lines of both flanks are cut right from the entry face on."""
-        return all(float(self.flank_line(side)(np.array(0.0))) <= infeed for side in (1, -1))
+        return all(float(self.flank_line(side).s[0]) <= infeed for side in (1, -1))
 
     def leads(self, infeed: float) -> Leads:
         """Both leads at an infeed [mm]."""
-        grid = _graded(self.body.b)
-        return Leads(*(max(_last_reached(self.flank_line(side), grid, infeed), 0.0) for side in (1, -1)))
+        return Leads(*(max(_last_reached(self.flank_line(side), infeed), 0.0) for side in (1, -1)))
+
+    @cached_property
+    def _arcs(self) -> dict[int, _Line]:
+        """The reference circle of a tooth at a = 0: +-1 the tooth at +-t under this space, 0 under every space."""
+        return {side: self._arc(side) for side in (1, -1, 0)}
+
+    def _arc(self, side: int) -> _Line:
+        r = np.array(self.body.r)
+        half = float(self.body.half_angle(r))
+        middle = self.body.middle(-1 if side < 0 else 0)
+        grid = np.linspace(middle - half, middle + half, 241)
+
+        def under(offsets: Array, theta: Array) -> Array:
+            return np.asarray(self.field(self.body.point(r, theta + offsets[:, None, None], np.array(0.0))))
+
+        offsets = np.array([0.0]) if side else self.spaces
+        s = under(offsets, grid[None])
+        near = offsets[np.isfinite(s).any(axis=(1, 2))] if side == 0 else offsets
+        if not len(near):
+            near = offsets
+        return _Line(lambda theta: under(near, np.atleast_2d(theta)).min(axis=0), grid, s.min(axis=0)[0])
 
     def land(self, infeed: float, side: int = 0) -> float:
         """Arc of tooth left at a = 0 on the reference circle [mm].
 
         ``side`` 1 or -1: the tooth at +t or -t after this space only; 0: after every space has had the same cut.
         """
-        half = float(self.body.half_angle(np.array(self.body.r)))
-        middle = self.body.middle(-1 if side < 0 else 0)
-        offsets = np.array([0.0]) if side else self.spaces
-
-        def reached(theta: Array) -> Array:
-            at = self.body.point(np.array(self.body.r), theta[..., None] + offsets, np.array(0.0))
-            return np.asarray(self.field(at).min(axis=-1))
-
-        return self.body.r * _left(reached, middle - half, middle + half, infeed)
+        return self.body.r * _left(self._arcs[side], infeed)
 
     def cut(self, infeed: float) -> Cut:
         """Everything about the cut at one infeed [mm]."""
@@ -128,54 +166,52 @@ class LeadIn:
 
     def full_face(self, infeed: float) -> float:
         """Face width on which the flanks are untouched at every height, after every space has had the cut [mm]."""
-        shares = np.linspace(0, 1, 41)
-        depths: list[tuple[Array, Array]] = []
+        runs: list[tuple[float, float]] = []
         for side in (1, -1):
-            depths.append(self._cut_depths(side, shares, infeed))
-            for _ in range(5):  # close in on the height that is cut deepest
-                deepest = shares[int(np.argmax(depths[-1][1]))]
-                if depths[-1][1].max() <= 0:
+            shares, spaces = np.linspace(0, 1, 41), self.spaces
+            for _ in range(6):  # close in on the height that is cut deepest
+                firsts, lasts, spaces = self._cut_depths(side, shares, infeed, spaces)
+                runs += [(float(lo), float(hi)) for lo, hi in zip(firsts, lasts) if hi >= lo]
+                if lasts.max() <= 0:
                     break
                 step = shares[1] - shares[0]
-                shares = np.clip(deepest + step * np.linspace(-1, 1, 17), 0, 1)
-                depths.append(self._cut_depths(side, shares, infeed))
-            shares = np.linspace(0, 1, 41)
-        runs = sorted((float(lo), float(hi)) for firsts, lasts in depths for lo, hi in zip(firsts, lasts) if hi >= lo)
+                shares = np.clip(shares[int(np.argmax(lasts))] + step * np.linspace(-1, 1, 17), 0, 1)
         best, done = 0.0, 0.0
-        for lo, hi in runs:
+        for lo, hi in sorted(runs):
             best, done = max(best, lo - done), max(done, hi)
         return max(best, self.body.b - done)
 
-    def _cut_depths(self, side: int, shares: Array, infeed: float) -> tuple[Array, Array]:
-        """First and last a that is reached on each height of the involute, (inf, -inf) where none."""
+    def _cut_depths(self, side: int, shares: Array, infeed: float, spaces: Array) -> tuple[Array, Array, Array]:
+        """First and last a reached on each height of the involute, (inf, -inf) where none; which spaces cut there."""
         body = self.body
-        rho = body.r_form + shares * (body.r_a - body.r_form)
-        j = 0 if side > 0 else -1
-        turns = self.spaces[:, None, None]
-        theta = body.middle(j) - side * body.half_angle(rho)
+        rho = (body.r_form + shares * (body.r_a - body.r_form))[:, None]
+        theta = body.middle(0 if side > 0 else -1) - side * body.half_angle(rho)
+        grid = _graded(body.b, 120)
+        near = np.asarray(self.field(body.point(rho, theta + spaces[:, None, None], grid)) <= infeed)
+        cutting = spaces[near.any(axis=(1, 2))]
+        if not len(cutting):
+            return np.full(len(rho), np.inf), np.full(len(rho), -np.inf), spaces
 
         def reached(a: Array) -> Array:
-            return np.asarray(self.field(body.point(rho[:, None], theta[:, None] + turns, a)).min(axis=0))
+            return np.asarray(self.field(body.point(rho, theta + cutting[:, None, None], a)).min(axis=0))
 
-        grid = _graded(body.b, 120)
-        inside = reached(np.broadcast_to(grid, (len(rho), len(grid)))) <= infeed
+        inside = near.any(axis=0)
         some = inside.any(axis=1)
         first, last = np.argmax(inside, axis=1), len(grid) - 1 - np.argmax(inside[:, ::-1], axis=1)
         lo = _cross(reached, grid[first], grid[np.maximum(first - 1, 0)], infeed)
         hi = _cross(reached, grid[last], grid[np.minimum(last + 1, len(grid) - 1)], infeed)
-        return np.where(some, lo, np.inf), np.where(some, hi, -np.inf)
+        return np.where(some, lo, np.inf), np.where(some, hi, -np.inf), cutting
 
     def saturation(self) -> Cut | None:
         """The cut from which on the smaller lead grows no more, or None when it grows to the far end."""
-        grid = _graded(self.body.b)
         infeeds = []
         for side in (1, -1):
             line = self.flank_line(side)
-            end = _last_reached(line, grid, EVER)
+            end = _last_reached(line, EVER)
             if end >= self.body.b - MET:
                 return None
             if end > -np.inf:
-                infeeds.append((end, _least_beyond(line, grid, end - MET / 10, end)))
+                infeeds.append((end, _least_beyond(line, end - MET / 10, end)))
         if len(infeeds) < 2:
             return None
         least = min(end for end, _ in infeeds)
@@ -183,8 +219,7 @@ class LeadIn:
 
     def aim_lead(self, lead: float, *, best: bool = True) -> Aim:
         """Least infeed at which the smaller lead is ``lead`` [mm]; ``best``: tell what lies around it if it is not."""
-        grid = _graded(self.body.b)
-        s = max(_least_beyond(self.flank_line(side), grid, lead, self.body.b) for side in (1, -1))
+        s = max(_least_beyond(self.flank_line(side), lead, self.body.b) for side in (1, -1))
         s = max(s, 0.0)
         if not np.isfinite(s):
             return Aim(None, self.saturation() if best else None, None)
@@ -210,13 +245,25 @@ class LeadIn:
         return Aim(None, self.cut(max(low - MET, 0.0)), cut)
 
     def _least_for_land(self, land: float, most: float) -> tuple[float, float]:
-        """Infeeds just short of and at the finished land [mm], by halving between touch-off and ``most``."""
+        """Infeeds just short of and at the finished land [mm], between touch-off and ``most``.
+
+        False position with the end that stays taken at half its weight; a halving wherever that does not narrow
+        enough, so that a jump is closed in on as surely as a slope.
+        """
         low, high = 0.0, most
-        for _ in range(_HALVINGS):
-            middle = (low + high) / 2
-            low, high = (low, middle) if self.land(middle) <= land else (middle, high)
-            if high - low < 1e-9:
+        over, under = self.land(low) - land, self.land(high) - land
+        for _ in range(2 * _STEPS):
+            width = high - low
+            if width < 1e-9:
                 break
+            for middle in (low + width * _between(over, under), (low + high) / 2):
+                value = self.land(middle) - land
+                if value <= 0:
+                    high, under, over = middle, value, over / 2
+                else:
+                    low, over, under = middle, value, under / 2
+                if high - low <= width / 2:
+                    break
         return low, high
 
     def _most(self) -> float:
@@ -227,9 +274,15 @@ class LeadIn:
         return float(max(reached.max(), 0.0)) + 1.0 if len(reached) else 0.0
 
 
-def touched(body: ToothedRing, mill: EndMill, pose: Pose, *, shift: bool = True) -> LeadIn:
-    """A set-up with its touch-off found; refuses as `touch_off` does."""
-    return LeadIn(body, mill, pose, touch_off(body, mill, pose, shift=shift))
+def _between(over: float, under: float) -> float:
+    """Where a straight line from ``over`` > 0 to ``under`` <= 0 meets nought, as a share, kept off both ends."""
+    return min(max(over / (over - under), 1e-3), 1 - 1e-3)
+
+
+def touched(body: ToothedRing, mill: EndMill, pose: Pose, *, shift: bool = True, grids: Grids | None = None) -> LeadIn:
+    """A set-up with its touch-off found; refuses as `touch_off` does. ``grids`` kept from the same ring save time."""
+    grids = grids or Grids(body)
+    return LeadIn(body, mill, pose, touch_off(body, mill, pose, shift=shift, grids=grids), grids)
 
 
 def end_face_profile(
@@ -272,50 +325,63 @@ def _graded(b: float, n: int = 400) -> Array:
 
 
 def _cross(reached: Callable[[Array], Array], inside: Array, outside: Array, infeed: float) -> Array:
-    """Where reached passes ``infeed`` between a point inside and its neighbour outside, by halving; shapes (n,)."""
+    """Where reached passes ``infeed`` between a point inside and its neighbour outside; shapes (n,).
+
+    Every stretch is cut into many parts at once, few when there are many stretches: a step costs the same.
+    """
     inside, outside = inside.copy(), outside.copy()
-    for _ in range(_HALVINGS):
-        middle = (inside + outside) / 2
-        within = reached(middle[:, None])[:, 0] <= infeed
-        inside, outside = np.where(within, middle, inside), np.where(within, outside, middle)
+    if not len(inside):
+        return inside
+    parts = max(_PARTS if len(inside) < 8 else _PARTS // 4, 2)
+    share = np.arange(1, parts) / parts
+    rows = np.arange(len(inside))
+    for _ in range(_STEPS):
+        if np.abs(outside - inside).max() <= _NARROW:
+            break
+        marks = inside[:, None] + (outside - inside)[:, None] * share
+        within = np.concatenate([reached(marks) <= infeed, np.zeros((len(rows), 1), dtype=bool)], axis=1)
+        first_out = np.argmin(within, axis=1)
+        marks = np.concatenate([inside[:, None], marks, outside[:, None]], axis=1)
+        inside, outside = marks[rows, first_out], marks[rows, first_out + 1]
     return inside
 
 
-def _last_reached(line: Callable[[Array], Array], grid: Array, infeed: float) -> float:
+def _last_reached(line: _Line, infeed: float) -> float:
     """Largest parameter whose field is at most ``infeed``, -inf when none is."""
-    inside = np.flatnonzero(line(grid) <= infeed)
+    inside = np.flatnonzero(line.s <= infeed)
     if len(inside) == 0:
         return -np.inf
     at = int(inside[-1])
-    if at + 1 == len(grid):
-        return float(grid[-1])
-    return float(_cross(lambda a: line(a), grid[at : at + 1], grid[at + 1 : at + 2], infeed)[0])
+    if at + 1 == len(line.grid):
+        return float(line.grid[-1])
+    return float(_cross(line.at, line.grid[at : at + 1], line.grid[at + 1 : at + 2], infeed)[0])
 
 
-def _least_beyond(line: Callable[[Array], Array], grid: Array, low: float, high: float) -> float:
+def _least_beyond(line: _Line, low: float, high: float) -> float:
     """Least field between two parameters, both ends counted."""
     low, high = min(low, high), max(low, high)
-    points = np.concatenate([[low], grid[(grid > low) & (grid < high)], [high]])
-    s = line(points)
-    for _ in range(30):
+    inner = (line.grid > low) & (line.grid < high)
+    points = np.concatenate([[low], line.grid[inner], [high]])
+    ends = line.at(np.array([low, high]))
+    s = np.concatenate([ends[:1], line.s[inner], ends[1:]])
+    for _ in range(_STEPS):
         at = int(np.argmin(s))
         one, two = points[max(at - 1, 0)], points[min(at + 1, len(points) - 1)]
         if two - one < 1e-10:
             break
-        points = np.linspace(one, two, 17)
-        s = line(points)
+        points = np.linspace(one, two, 2 * _PARTS + 1)
+        s = line.at(points)
     return float(s.min())
 
 
-def _left(reached: Callable[[Array], Array], low: float, high: float, infeed: float) -> float:
-    """Length between low and high where the field is above ``infeed``."""
-    grid = np.linspace(low, high, 241)
-    cut = reached(grid) <= infeed
+def _left(line: _Line, infeed: float) -> float:
+    """Length of the line's stretch where the field is above ``infeed``."""
+    grid, cut = line.grid, line.s <= infeed
     changes = np.flatnonzero(cut[1:] != cut[:-1])
     inside = np.where(cut[changes], grid[changes], grid[changes + 1])
     outside = np.where(cut[changes], grid[changes + 1], grid[changes])
-    ends = _cross(lambda x: reached(x), inside, outside, infeed)
-    marks = np.concatenate([[low], ends, [high]])
+    ends = _cross(line.at, inside, outside, infeed)
+    marks = np.concatenate([grid[:1], ends, grid[-1:]])
     state, total = bool(cut[0]), 0.0
     for one, two in pairwise(marks):
         total += 0.0 if state else two - one

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from math import ceil, pi
 
 import numpy as np
@@ -46,7 +47,64 @@ class TouchOff:
     shift: float | None
 
 
-def touch_off(body: ToothedRing, mill: EndMill, pose: Pose, *, shift: bool = True) -> TouchOff:
+@dataclass(frozen=True, slots=True)
+class _Grid:
+    """Points laid over all patches of some teeth, in one run; patch n has those from ``start[n]`` to ``start[n + 1]``.
+
+    ``v`` and ``w`` are the parameters of every point, ``spacing`` [mm] and ``reach`` those of the n-th patch.
+    """
+
+    surfaces: list[Patch]
+    points: Array
+    v: Array
+    w: Array
+    start: list[int]
+    spacing: list[float]
+    reach: list[float]
+
+
+class Grids:
+    """The points that first contact is looked for at: they go with the ring, not with the cutter, and so are kept."""
+
+    def __init__(self, body: ToothedRing) -> None:
+        self.body = body
+        self._kept: dict[tuple[tuple[int, ...], Lost, int], _Grid] = {}
+        z = body.ring.z
+        self.every = np.arange(z) - z // 2
+        theta = body.middle(0) + self.every[:, None, None] * body.pitch
+        half = float(body.half_angle(np.array(body.r_a)))
+        rho = np.array([body.r_a, body.r_f])[:, None, None, None]
+        self.coarse = body.point(rho, theta + half * np.linspace(-1, 1, 5)[:, None], np.linspace(0, body.b, 5))
+
+    def over(self, teeth: Sequence[int], mill: EndMill, lost: Lost) -> _Grid:
+        """A grid fine against the cutter over the patches of those teeth."""
+        size = max(self.body.b, self.body.ring.m_n * pi)
+        n = 6 * ceil(int(np.clip(ceil(size / (mill.R / 3)), 12, 48)) / 6)
+        key = (tuple(teeth), lost, n)
+        if key not in self._kept:
+            self._kept[key] = _laid(patches(self.body, teeth, lost), n, size)
+        return self._kept[key]
+
+
+def _laid(surfaces: list[Patch], n: int, size: float) -> _Grid:
+    """n by n points on every patch, 4 n on every line."""
+    points, at_v, at_w, start, spacing, reach = [], [], [], [0], [], []
+    for patch in surfaces:
+        v = np.linspace(0, 1, 4 * n if patch.line else n)
+        grid = (v, np.zeros_like(v)) if patch.line else np.meshgrid(v, v * v, indexing="ij")
+        points.append(np.broadcast_to(patch.at(*grid), (*grid[0].shape, 3)).reshape(-1, 3))
+        at_v.append(grid[0].ravel())
+        at_w.append(grid[1].ravel())
+        start.append(start[-1] + len(points[-1]))
+        spacing.append(size / len(v))
+        reach.append(2.0 / len(v))
+    joined = [np.concatenate(x) for x in (points, at_v, at_w)]
+    return _Grid(surfaces, joined[0], joined[1], joined[2], start, spacing, reach)
+
+
+def touch_off(
+    body: ToothedRing, mill: EndMill, pose: Pose, *, shift: bool = True, grids: Grids | None = None
+) -> TouchOff:
     """First contact of the cutter with the sound ring, to about 1e-7 mm.
 
     Parameters
@@ -58,14 +116,17 @@ def touch_off(body: ToothedRing, mill: EndMill, pose: Pose, *, shift: bool = Tru
     pose : Pose
         Where it stands and which way it goes
     shift : bool
-        Whether to reckon how much later it comes on edges that lost a 1 mm corner
+        Whether to reckon how much later it comes on edges that lost a 1 mm corner, and to look for the others
+    grids : Grids
+        Points kept from another touch-off on the same ring
 
     Raises
     ------
     Refusal
         ``never_touches``: the cutter passes the ring by; ``always_in_metal``: however far back, it is in the ring.
     """
-    found = _contacts(body, mill, pose, Lost())
+    grids = grids or Grids(body)
+    found = _contacts(grids, mill, pose, Lost(), NEARLY if shift else 0.0)
     if not found:
         raise Refusal("never_touches", "tip")
     first = found[0]
@@ -74,22 +135,22 @@ def touch_off(body: ToothedRing, mill: EndMill, pose: Pose, *, shift: bool = Tru
     start, end = infeed_run(first.point, mill, pose)
     grazing = float(end - start) < _GRAZED * 2 * mill.R
     others = tuple(c for c in found[1:] if c.s <= first.s + NEARLY)
-    return TouchOff(first, grazing, others, _shift(body, mill, pose, found) if shift else None)
+    return TouchOff(first, grazing, others, _shift(grids, mill, pose, found) if shift else None)
 
 
-def _shift(body: ToothedRing, mill: EndMill, pose: Pose, found: Sequence[Contact]) -> float | None:
+def _shift(grids: Grids, mill: EndMill, pose: Pose, found: Sequence[Contact]) -> float | None:
     touched = {c.surface for c in found if c.s <= found[0].s + 1e-6} & _EDGES
     if not touched:
         return None
     lost = Lost(*(1.0 if name in touched else 0.0 for name in ("flank_edge", "tip_edge", "tip_line")))
-    later = _contacts(body, mill, pose, lost)
+    later = _contacts(grids, mill, pose, lost, 0.0)
     return later[0].s - found[0].s if later else None
 
 
-def _contacts(body: ToothedRing, mill: EndMill, pose: Pose, lost: Lost) -> list[Contact]:
+def _contacts(grids: Grids, mill: EndMill, pose: Pose, lost: Lost, nearly: float) -> list[Contact]:
     """Refined minima of the field over all patches near the cutter, first contact first, doubles dropped."""
-    surfaces = patches(body, _teeth_in_reach(body, mill, pose), lost)
-    rough = [_rough(p, body, mill, pose) for p in surfaces]
+    grid = grids.over(_teeth_in_reach(grids, mill, pose), mill, lost)
+    surfaces, rough = grid.surfaces, _rough(grid, mill, pose)
     best = min((r.value for r in rough), default=_FAR)
     if best == -np.inf:
         return [Contact(-np.inf, pose.tip, "")]
@@ -97,7 +158,7 @@ def _contacts(body: ToothedRing, mill: EndMill, pose: Pose, lost: Lost) -> list[
     worth = [
         (r.value, n)
         for n, r in enumerate(rough)
-        if r.value <= best + NEARLY + mill.R / 4
+        if r.value <= best + nearly + mill.R / 4
         or (r.spacing > mill.R / 2.5 and r.value >= _FAR and r.value - _FAR <= 2 * (mill.R + r.spacing))
     ]
     # a level face is met either in its middle or on its edges, and these are lines of their own
@@ -115,18 +176,12 @@ def _contacts(body: ToothedRing, mill: EndMill, pose: Pose, lost: Lost) -> list[
     return sorted(kept, key=lambda c: (round(c.s, 7), -float(c.point[1])))
 
 
-def _teeth_in_reach(body: ToothedRing, mill: EndMill, pose: Pose) -> list[int]:
+def _teeth_in_reach(grids: Grids, mill: EndMill, pose: Pose) -> list[int]:
     """Teeth that can be touched first: those about the space, and those that a coarse look finds soonest."""
-    z = body.ring.z
-    every = np.arange(z) - z // 2
-    theta = body.middle(0) + every[:, None, None] * body.pitch
-    half = float(body.half_angle(np.array(body.r_a)))
-    rho = np.array([body.r_a, body.r_f])[:, None, None, None]
-    s = infeed_field(
-        body.point(rho, theta + half * np.linspace(-1, 1, 5)[:, None], np.linspace(0, body.b, 5)), mill, pose
-    ).min(axis=(0, 2, 3))
+    z, every = grids.body.ring.z, grids.every
+    s = infeed_field(grids.coarse, mill, pose).min(axis=(0, 2, 3))
     if pose.d is not None:  # a complete pass stops before the far side of the ring
-        s = np.where(abs(every + 0.5) * body.pitch < pi / 2, s, np.inf)
+        s = np.where(abs(every + 0.5) * grids.body.pitch < pi / 2, s, np.inf)
     soonest = every[np.argsort(s, kind="stable")][:_SOONEST]
     return sorted({-2, -1, 0, 1} | {int(j) for j in soonest if np.isfinite(s[j + z // 2]) or s[j + z // 2] < 0})
 
@@ -149,24 +204,30 @@ class _Rough:
 def _order(points: Array, mill: EndMill, pose: Pose) -> Array:
     """The field; where the cutter never comes, a far value that falls towards the line of the tip."""
     s = infeed_field(points, mill, pose)
-    if np.isfinite(s).all():
-        return s
+    return s if np.isfinite(s).all() else np.where(s == np.inf, _far(points, pose), s)
+
+
+def _far(points: Array, pose: Pose) -> Array:
     q = points - pose.tip
     aside = q - (q @ pose.infeed)[..., None] * pose.infeed
     if pose.d is not None:
         aside = aside - (aside @ pose.f)[..., None] * pose.f
-    return np.where(s == np.inf, _FAR + np.linalg.norm(aside, axis=-1), s)
+    return np.asarray(_FAR + np.linalg.norm(aside, axis=-1))
 
 
-def _rough(patch: Patch, body: ToothedRing, mill: EndMill, pose: Pose) -> _Rough:
-    """Least field on a grid fine against the cutter."""
-    size = max(body.b, body.ring.m_n * pi)
-    n = int(np.clip(ceil(size / (mill.R / 3)), 12, 48))
-    v = np.linspace(0, 1, 4 * n if patch.line else n)
-    grid = (v, np.zeros_like(v)) if patch.line else tuple(np.meshgrid(v, v * v, indexing="ij"))
-    s = _order(patch.at(*grid), mill, pose)
-    at = np.unravel_index(int(np.argmin(s)), s.shape)
-    return _Rough(float(s[at]), float(grid[0][at]), float(grid[1][at]), 2.0 / len(v), size / len(v))
+def _rough(grid: _Grid, mill: EndMill, pose: Pose) -> list[_Rough]:
+    """Least field of each patch on its grid."""
+    s = infeed_field(grid.points, mill, pose)
+    found = []
+    for n, (one, two) in enumerate(pairwise(grid.start)):
+        at = one + int(np.argmin(s[one:two]))
+        value = float(s[at])
+        if value == np.inf:
+            far = _far(grid.points[one:two], pose)
+            at = one + int(np.argmin(far))
+            value = float(far[at - one])
+        found.append(_Rough(value, float(grid.v[at]), float(grid.w[at]), grid.reach[n], grid.spacing[n]))
+    return found
 
 
 def _refine(patch: Patch, rough: _Rough, mill: EndMill, pose: Pose, known: Sequence[Contact]) -> Contact:

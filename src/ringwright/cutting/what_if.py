@@ -64,7 +64,9 @@ def _effect(at: LeadIn, cut: Cut, name: str, amount: float) -> Effect:
         if name == "touch_off":
             other, infeed = at, infeed + amount
         else:
-            other = touched(*_altered(at, name, amount), shift=False)
+            changed = _altered(at, name, amount)
+            grids = at.grids if changed[0] is at.body else None
+            other = touched(*changed, shift=False, grids=grids)
         return Effect(name, amount, other.leads(infeed).least - cut.leads.least, other.land(infeed) - cut.land_finished)
     except Refusal:
         return Effect(name, amount, None, None)
@@ -96,7 +98,7 @@ def would_reach(at: LeadIn, could: Callable[[LeadIn], bool], aim: Callable[[Lead
         for name, value, amount, kind in trials:
             try:
                 other = _altered(at, kind, amount)
-                cut = aim(touched(*other, shift=False)).cut if could(LeadIn(*other, at.touch)) else None
+                cut = aim(touched(*other, shift=False, grids=at.grids)).cut if could(LeadIn(*other, at.touch)) else None
             except Refusal:
                 continue
             if cut is not None:
