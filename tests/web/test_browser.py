@@ -195,6 +195,22 @@ def test_a_reading_goes_in_with_enter(open_page):
     playwright.expect(page.locator(".ledger")).to_contain_text("0.39 in")
 
 
+def test_calipers_that_type_put_in_one_reading_after_another(open_page):
+    page = open_page(f"{JOB}/find-out")
+    page.get_by_label("What is read").select_option("tip_diameter")
+    assert not page.get_by_label("Teeth spanned").is_visible()
+    page.get_by_label(re.compile("^Reading")).focus()
+    for typed in ("642.31", "642.28"):
+        page.keyboard.type(typed)
+        page.keyboard.press("Enter")
+        playwright.expect(page.locator(".ledger")).to_contain_text(typed)
+        playwright.expect(page.get_by_label(re.compile("^Reading"))).to_be_focused()
+        page.get_by_label("What is read").select_option("span")
+        playwright.expect(page.get_by_label("Teeth spanned")).to_be_visible()
+        page.get_by_label("What is read").select_option("tip_diameter")
+        page.get_by_label(re.compile("^Reading")).focus()
+
+
 def test_a_figure_opens_to_its_sum_by_key(open_page):
     page = open_page("/sums/gear?teeth=127&pitch=5")
     first = page.locator("details.row > summary").first

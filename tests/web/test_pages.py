@@ -63,6 +63,9 @@ def test_finding_out_from_count_to_settled_ring(shop):
         assert shop.post(f"{page}/reading", **reading).status_code == 303
     shown = shop.get(page).text
     assert "8.7764 in" in shown  # kept as it was typed
+    assert re.search(r"Reading 3 (moved|left) module 5, 20°.* in 100\.", shown)
+    assert shown.count('<path class="o1"') >= 3  # over the others, in the odds, in the list
+    assert shown.count("in 100") > 3
     label = re.search(r'name="label" value="([^"]*)"', shown)[1]
     assert shop.post(f"{page}/settle", label=label, face="60").status_code == 303
     ring = shop.job("job-215").find_out.ring

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import dataclass
 from typing import Any
 
@@ -11,6 +12,7 @@ from ringwright import reckon
 from ringwright.job.document import FindOut, JobDocument, Reading
 from ringwright.reckon import answers, asking, phrases
 from ringwright.reckon.base import Problems
+from ringwright.web import odds as drawn
 from ringwright.web import ring
 from ringwright.web.desk import job_of, keep, tooth_asked
 from ringwright.web.forms import Sent, Typed, given, length, length_mm, number_or_text, shown_again_by, whole
@@ -38,6 +40,15 @@ WHATS: dict[str, str] = {
     "pitch": N_("Tooth to tooth (circular pitch)"),
     "centre_distance": N_("Centre distance to the mate"),
     "helix_angle": N_("Helix angle"),
+}
+
+#: the further figure that a reading needs, in the words of its field
+EXTRAS: dict[str, str] = {
+    "span": N_("Teeth spanned"),
+    "over_pins": N_("Pin diameter"),
+    "between_pins": N_("Pin diameter"),
+    "chordal_thickness": N_("Height of the tongue"),
+    "centre_distance": N_("Teeth of the mate"),
 }
 
 
@@ -77,12 +88,15 @@ class FindPage:
     kind: str
     readings: tuple[ReadingLine, ...]
     candidates: tuple[CandidateLine, ...]
+    drawn: drawn.Odds | None
     other: str
+    at_reading: bool
     next_reading: str
     next_how: str
     next_what: str
     next_extra: str
     whats: tuple[Choice, ...]
+    extras: str
     settled_lines: tuple[Line, ...]
     notes: tuple[Any, ...]
     cannot: tuple[Any, ...]
@@ -130,12 +144,15 @@ def _page(request: Request, job: JobDocument) -> FindPage:
             for i, c in enumerate(answer.candidates[:6] if answer is not None else ())
             if i == 0 or c.probability >= 0.005
         ),
+        drawn=drawn.odds(found, answer, unit) if answer is not None else None,
         other=in_hundred(answer.other_probability) if answer is not None else "",
+        at_reading=request.query_params.get("put") == "yes",
         next_reading=_(WHATS.get(following.what, following.what)) if following is not None else "",
         next_how=following.how if following is not None else "",
         next_what=following.what if following is not None else "span",
         next_extra=_extra(following),
         whats=tuple(Choice(name, _(word)) for name, word in WHATS.items()),
+        extras=json.dumps({name: _(word) for name, word in EXTRAS.items()}),
         settled_lines=_settled(found.ring, unit),
         notes=answer.notes if answer is not None else (),
         cannot=cannot,
@@ -333,7 +350,8 @@ def put_in(request: Request, job_id: str, form: Sent) -> Response:
     reading = Reading(asked=asked, typed=form.text("value")[:60], by=form.text("by")[:60])
     more = found.model_copy(update={"readings": (*found.readings, reading), "teeth": found.teeth or 100})
     reckon.identify(asking.identify_of(more))  # refused here, in the user's words, before it is kept
-    return _keep(request, job, form, readings=(*found.readings, reading))
+    _keep(request, job, form, readings=(*found.readings, reading))
+    return go(f"/jobs/{job.job_id}/find-out?put=yes#f-value")  # its field has the focus
 
 
 @router.post("/take-out", dependencies=[shown_again_by(page)])

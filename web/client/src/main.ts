@@ -3,9 +3,11 @@ import "@fontsource/b612/latin-400.css";
 import "@fontsource/b612/latin-700.css";
 import { startGo } from "./go";
 import { startMap } from "./map";
+import { startReading } from "./reading";
 import { startRule, startStrip } from "./strip";
 
 startStrip(document);
 startRule(document);
 startMap(document);
 startGo(document);
+startReading(document);
