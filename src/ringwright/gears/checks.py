@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from math import degrees, radians
 from typing import Literal, cast
 
-from ringwright.gears import involute, measures
+from ringwright.gears import involute, measures, tolerances
+from ringwright.gears.flank_classes import Sizes, at_grade
 from ringwright.gears.ring import RingGeometry
 
 Row = Mapping[str, str]
@@ -124,3 +125,43 @@ def chordal_height(given: Row) -> float:
     """Chordal height."""
     z, m_n, alpha_n, beta, x = _flanks(given)
     return float(measures.chordal_height(_thickness(m_n, alpha_n, x), z, m_n, float(given["h_a_mm"]), beta))
+
+
+def _by_step(given: Row, formula: Callable[[float, float], float], other: str) -> float:
+    """A tolerance of 1995, rounded as printed, from the sizes' steps."""
+    d = tolerances.step_mean("d", float(given["d_mm"]))
+    second = tolerances.step_mean(other, float(given[f"{other}_mm"]))
+    if d is None or second is None:
+        raise ValueError("outside the steps")
+    return tolerances.rounded(formula(d, second) * tolerances.grade_factor(int(given["grade"])))
+
+
+def single_pitch_1995(given: Row) -> float:
+    """Single pitch deviation, 1995."""
+    return _by_step(given, tolerances.single_pitch_1995, "m_n")
+
+
+def total_pitch_1995(given: Row) -> float:
+    """Total cumulative pitch deviation, 1995."""
+    return _by_step(given, tolerances.total_pitch_1995, "m_n")
+
+
+def profile_total_1995(given: Row) -> float:
+    """Total profile deviation, 1995."""
+    return _by_step(given, tolerances.profile_total_1995, "m_n")
+
+
+def helix_total_1995(given: Row) -> float:
+    """Total helix deviation, 1995."""
+    return _by_step(given, tolerances.helix_total_1995, "b")
+
+
+def runout_1995(given: Row) -> float:
+    """Run-out of the teeth, 1995."""
+    return _by_step(given, tolerances.runout_1995, "m_n")
+
+
+def flank_tolerance_2013(given: Row) -> float:
+    """A tolerance of 2013, unrounded."""
+    sizes = Sizes(d=float(given["d_mm"]), m_n=float(given["m_n_mm"]), z=40, k=5, b=float(given["b_mm"]))
+    return at_grade("2013", int(given["grade"]), sizes)[given["of"]]

@@ -26,6 +26,7 @@ REGISTRY: dict[str, str] = {
     "tooth_strength": "bearing:TOOTH_STRENGTH",
     "reclock": "turning:RECLOCK",
     "ways_to_save": "choosing:WAYS_TO_SAVE",
+    "tolerance": "tolerancing:TOLERANCE",
 }
 
 
