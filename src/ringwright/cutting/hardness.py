@@ -12,10 +12,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ringwright import tables
-from ringwright.errors import require
+from ringwright.errors import Refusal, require
 
 #: How far a converted hardness may lie off, to either side [HRC] (hardness tables read).
 SPREAD_HRC = 2.0
+#: A rebound reading turned into Rockwell C may lie this far off, to either side [HRC]; the table is recalled.
+SPREAD_LEEB_HRC = 3.0
+#: Share by which Brinell from a rebound reading below 20 HRC may lie off, to either side [-].
+SPREAD_LEEB_SOFT = 0.12
+#: A file bites up to this much below its own hardness and skates from this much above it [HRC] (SAE J864).
+FILE_BAND_HRC = 2.0
+#: Files and answers of the file test lie between these [HRC]; the conversion to Brinell ends at the upper one.
+FILE_LOW_HRC, FILE_HIGH_HRC = 20.0, 60.0
 _FIRST_A370_HV = 470.0
 
 
@@ -161,6 +169,136 @@ def tensile_strength(HB: float) -> float:
     return 3.825e-5 * HB**2 + 3.3914 * HB - 5.5
 
 
+@cache
+def _leeb() -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """HLD and HB of the rebound table, rising; shape (n,) each."""
+    rows = tables.load("leeb")
+    hld, hb = (np.array([float(r[k]) for r in rows]) for k in ("HLD", "HB"))
+    rising("leeb", hld)
+    rising("leeb", hb)
+    return hld, hb
+
+
+def brinell_from_leeb(HLD: float) -> float:
+    """Brinell hardness HB [-] from a rebound reading, impact body D, on carbon and low-alloy steel.
+
+    Parameters
+    ----------
+    HLD : float
+        Rebound hardness, 400 to 800 [-], mean of three to five impacts on a heavy or coupled piece
+
+    Returns
+    -------
+    float
+        HB, to be taken 3 HRC either way above 20 HRC and 12 per cent below [-]
+
+    Raises
+    ------
+    OutOfRange
+        HLD lies outside 400 to 800.
+
+    Notes
+    -----
+    Between the rows along a straight line. One row is read, the others are recalled: prove the tester on a piece of
+    known hardness. A tooth tip is thin and near an edge and reads low; test the rim beside the tooth.
+
+    Examples
+    --------
+    >>> brinell_from_leeb(603)
+    328.0
+
+    References
+    ----------
+    ASTM E140, Leeb type D against Rockwell C, Vickers and Brinell (one row read, the rest from memory).
+    """
+    hld, hb = _leeb()
+    require("HLD", HLD, float(hld[0]), float(hld[-1]))
+    return float(np.interp(HLD, hld, hb))
+
+
+def file_interval(skates: float | None, bites: float | None) -> tuple[float, float]:
+    """Rockwell C from a set of files: low and high end [HRC].
+
+    Work on which a file of n HRC skates is harder than n - 2; work into which it bites is softer than n + 2.
+
+    Parameters
+    ----------
+    skates : float or None
+        Hardest file that skated, 40 to 67 [HRC]; None when every file bit
+    bites : float or None
+        Softest file that bit, 40 to 67 [HRC]; None when every file skated
+
+    Returns
+    -------
+    low, high : float
+        20 and 60 where that side is open [HRC]
+
+    Raises
+    ------
+    Refusal
+        ``no_file_told`` without either; ``file_order`` when a file bit although a harder one skated.
+
+    Examples
+    --------
+    >>> file_interval(50, 55), file_interval(55, None), file_interval(None, 40)
+    ((48.0, 57.0), (53.0, 60.0), (20.0, 42.0))
+
+    References
+    ----------
+    SAE J864 (summary read): files 50, 55, 58, 62, 65 cut up to 48, 53, 56, 60, 63 and skate from 52, 57, 60, 64, 67.
+    """
+    if skates is None and bites is None:
+        raise Refusal("no_file_told", "skates")
+    for symbol, file in (("skates", skates), ("bites", bites)):
+        if file is not None:
+            require(symbol, file, 40, 67)
+    if skates is not None and bites is not None and bites < skates:
+        raise Refusal("file_order", "bites", bites, skates, 67)
+    low = FILE_LOW_HRC if skates is None else skates - FILE_BAND_HRC
+    high = FILE_HIGH_HRC if bites is None else bites + FILE_BAND_HRC
+    return float(low), float(max(high, low))
+
+
+def rising(name: str, values: NDArray[np.float64]) -> None:
+    """Refuse a table whose column does not rise from row to row.
+
+    Raises
+    ------
+    Refusal
+        ``table_not_rising`` with the row at fault.
+    """
+    falls = np.flatnonzero(np.diff(values) <= 0)
+    if len(falls):
+        raise Refusal("table_not_rising", name, float(values[falls[0] + 1]), at=(int(falls[0]) + 1,))
+
+
+def out_of_line(x: NDArray[np.float64], y: NDArray[np.float64], share: float) -> list[int]:
+    """Rows whose value lies off the straight line between both neighbours by more than ``share`` of it.
+
+    A misprint still rises when the table is coarse; it is caught as a kink, and only at the row itself, not at the
+    neighbours that it throws off.
+
+    Parameters
+    ----------
+    x, y : arrays, shape (n,)
+        Columns of a smooth table, x rising
+    share : float
+        Largest kink that is let pass, 0 to 1 [-]
+
+    Examples
+    --------
+    >>> out_of_line(np.arange(5.0), np.array([10, 20, 30.0, 44, 50]), 0.05)
+    [3]
+    """
+    found: list[tuple[float, int]] = []
+    for i in range(1, len(x) - 1):
+        line = float(np.interp(x[i], [x[i - 1], x[i + 1]], [y[i - 1], y[i + 1]]))
+        found.append((abs(y[i] - line) / abs(line), i))
+    bad = [i for off, i in found if off > share]
+    off_at = {i: off for off, i in found}
+    return [i for i in bad if all(off_at.get(j, 0.0) <= off_at[i] for j in (i - 1, i + 1))]
+
+
 def brinell_span(value: float, scale: str) -> tuple[float, float, float]:
     """Brinell hardness from a reading: likely, low and high [-].
 
@@ -169,8 +307,11 @@ def brinell_span(value: float, scale: str) -> tuple[float, float, float]:
     value : float
         The reading in its scale [-]
     scale : str
-        "HB" (no spread of conversion), "HV" (3 per cent either way) or "HRC" (2 HRC either way)
+        "HB" (no spread of conversion), "HV" (3 per cent either way), "HRC" (2 HRC either way) or "HLD" (rebound, 3
+        HRC either way above 20 HRC, 12 per cent below)
     """
+    if scale == "HLD":
+        return _leeb_span(brinell_from_leeb(value))
     if scale == "HB":
         require("HB", value, 80, 650)
         return value, value, value
@@ -183,3 +324,24 @@ def brinell_span(value: float, scale: str) -> tuple[float, float, float]:
         brinell_from_rockwell(value - SPREAD_HRC),
         brinell_from_rockwell(value + SPREAD_HRC),
     )
+
+
+def _leeb_span(hb: float) -> tuple[float, float, float]:
+    if hb < brinell_from_rockwell(20):
+        return hb, (1 - SPREAD_LEEB_SOFT) * hb, (1 + SPREAD_LEEB_SOFT) * hb
+    hrc = rockwell_from_brinell(hb)
+    ends = (max(hrc - SPREAD_LEEB_HRC, 18.0), min(hrc + SPREAD_LEEB_HRC, 60.0))
+    return hb, brinell_from_rockwell(ends[0]), brinell_from_rockwell(ends[1])
+
+
+def file_span(skates: float | None, bites: float | None) -> tuple[float, float, float]:
+    """Brinell hardness from a set of files: middle of the interval, low and high [-]; see `file_interval`.
+
+    Examples
+    --------
+    >>> file_span(50, 55)
+    (520.0, 455.0, 596.7)
+    """
+    low, high = (min(end, FILE_HIGH_HRC) for end in file_interval(skates, bites))
+    middle = min(max((low + high) / 2, 18.0), 60.0)
+    return brinell_from_rockwell(middle), brinell_from_rockwell(low), brinell_from_rockwell(high)
