@@ -156,9 +156,9 @@ def test_whole_ring_has_every_tooth_once():
 
 
 def test_outline_refuses_what_it_does_not_draw():
-    with pytest.raises(Refusal, match="external_only"):
-        tooth_outline(RingGeometry("internal", 60, 3.0))
-    with pytest.raises(Refusal, match="spur_only"):
-        tooth_outline(RingGeometry("external", 60, 3.0, beta=0.2))
+    with pytest.raises(Refusal, match="chamfer_too_wide"):
+        tooth_outline(RingGeometry("external", 60, 3.0, h_K=2.0))
+    with pytest.raises(Refusal, match="no_flank"):
+        tooth_outline(RingGeometry("internal", 60, 3.0, d_a_given=187.2))
     with pytest.raises(Refusal, match="tooth_pointed"):
         tooth_outline(RingGeometry("external", 12, 3.0, x=1.2))

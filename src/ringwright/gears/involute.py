@@ -7,20 +7,8 @@ from numpy.typing import ArrayLike, NDArray
 
 from ringwright.errors import require
 
-#: Coefficients of a^3, a^5 ... of tan(a) - a: the difference itself loses digits at small angles.
-_SERIES = (
-    1 / 3,
-    2 / 15,
-    17 / 315,
-    62 / 2835,
-    1382 / 155925,
-    21844 / 6081075,
-    929569 / 638512875,
-    6404582 / 10854718875,
-    443861162 / 1856156927625,
-    18888466084 / 194896477400625,
-)
-_SMALL = 0.2
+#: Steps of the continued fraction tan(a) = a / (1 - a^2 / (3 - a^2 / (5 - ...))): enough for the last bit up to 1.57.
+_ODD = (23.0, 21.0, 19.0, 17.0, 15.0, 13.0, 11.0, 9.0, 7.0, 5.0, 3.0)
 
 
 def inv(alpha: ArrayLike) -> NDArray[np.float64]:
@@ -34,7 +22,7 @@ def inv(alpha: ArrayLike) -> NDArray[np.float64]:
     Returns
     -------
     array
-        inv(alpha) [rad], full double precision at small angles too; shape of the argument
+        inv(alpha) [rad], to the last bits of a double at small and at large angles; shape of the argument
 
     Raises
     ------
@@ -49,15 +37,16 @@ def inv(alpha: ArrayLike) -> NDArray[np.float64]:
     References
     ----------
     .. [1] ISO 21771 (formula from memory; clause not read).
+    .. [2] Continued fraction of the tangent (Lambert; memory).
     """
     a = np.asarray(alpha, dtype=float)
     require("alpha", a, -1.57, 1.57)
-    small = np.abs(a) < _SMALL
-    low = np.where(small, a, 0.0)
-    series = np.zeros_like(a)
-    for c in reversed(_SERIES):
-        series = series * low**2 + c
-    return np.asarray(np.where(small, series * low**3, np.tan(a) - a))
+    # tan(a) - a itself loses digits at small angles; by the fraction it is a^2 tan(a) / rest, without a difference
+    square = a * a
+    rest = np.full_like(a, 25.0)
+    for odd in _ODD:
+        rest = odd - square / rest
+    return np.asarray(square * np.tan(a) / rest)
 
 
 def inverse_inv(value: ArrayLike) -> NDArray[np.float64]:

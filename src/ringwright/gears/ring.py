@@ -7,7 +7,7 @@ reference circle for both kinds, and an internal ring's tip circle then gets sma
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import asin, atan, cos, hypot, pi, sin, sqrt, tan
+from math import asin, atan, cos, hypot, inf, pi, sin, sqrt, tan
 from typing import Literal
 
 import numpy as np
@@ -40,6 +40,8 @@ class RingGeometry:
         Thinning of the tooth, both flanks together, normal section, arc on the reference circle, >= 0 [mm]
     d_a_given, d_f_given : float or None
         Real tip and root diameter where they differ from what x, h_a and h_f say, 0.1 d to 5 d [mm]
+    h_K : float
+        Tip chamfer, transverse section: taken off each flank radially and off each end of the tip land, 0 to h [mm]
 
     Raises
     ------
@@ -62,6 +64,7 @@ class RingGeometry:
     allowance: float = 0.0
     d_a_given: float | None = None
     d_f_given: float | None = None
+    h_K: float = 0.0
 
     def __post_init__(self) -> None:
         require("z", self.z, 5, 1000)
@@ -80,6 +83,7 @@ class RingGeometry:
             raise Refusal("tooth_has_no_thickness", "s_n", self.s_n, 0, pi * self.m_n)
         if self.d_f <= 0 or self.d_a <= 0 or self.s * (self.d_a - self.d_f) <= 0:
             raise Refusal("tip_beyond_root", "d_a", self.d_a, facts={"root": f"{self.d_f:.6g} mm"})
+        require("h_K", self.h_K, 0, self.h)
 
     @property
     def s(self) -> int:
@@ -126,6 +130,11 @@ class RingGeometry:
         return self.d - self.s * 2 * self.m_n * (self.h_f - self.x)
 
     @property
+    def d_Fa(self) -> float:
+        """Tip form diameter, where the flank ends and the tip chamfer begins [mm]."""
+        return self.d_a - self.s * 2 * self.h_K
+
+    @property
     def h(self) -> float:
         """Whole depth [mm]."""
         return self.s * (self.d_a - self.d_f) / 2
@@ -166,6 +175,11 @@ class RingGeometry:
         return self.x - self.allowance / (2 * self.m_n * tan(self.alpha_n))
 
     @property
+    def p_z(self) -> float:
+        """Lead, the length of one whole turn of the helix [mm]; infinite for straight teeth."""
+        return abs(pi * self.d / tan(self.beta)) if self.beta else inf
+
+    @property
     def z_v(self) -> float:
         """Virtual number of teeth, z / cos^3 beta, for chords and for choosing a form cutter [-]."""
         return float(self.z / cos(self.beta) ** 3)
@@ -196,8 +210,9 @@ class RingGeometry:
 class RackTip:
     """Tip of the rack that generates the space: u [mm] from the middle of its tooth, v [mm] outward from rolling line.
 
-    ``half`` is the half thickness on the rolling line, ``v_tip`` the tip line, (``u_c``, ``v_c``) the centre and
-    ``rho`` the radius of the corner rounding [mm].
+    ``half`` is the half thickness on the rolling line, ``v_tip`` the tip line, (``u_c``, ``v_c``) the centre of the
+    corner rounding [mm], all in the transverse section. ``rho`` is the radius of the rounding in the normal section
+    [mm]; the transverse section sees it stretched along u by 1 / cos(beta).
     """
 
     half: float
@@ -220,28 +235,30 @@ def rack_tip(ring: RingGeometry) -> RackTip:
     """
     if ring.kind != "external":
         raise Refusal("external_only", "kind")
-    t = tan(ring.alpha_t)
-    half = (ring.p_t - ring.s_t) / 2
+    # the rack's tooth is a plain one in the normal section
+    t, cos_b = tan(ring.alpha_n), cos(ring.beta)
+    half_n = (ring.p_n - ring.s_n) / 2
     v_tip = (ring.d_f - ring.d) / 2
-    land = half + v_tip * t
+    land = half_n + v_tip * t
     if land < 0:
         raise Refusal("rack_pointed", "h_f", ring.h_f)
-    rho = min(ring.rho_f * ring.m_n, land / (1 / cos(ring.alpha_t) - t))
+    rho = min(ring.rho_f * ring.m_n, land / (1 / cos(ring.alpha_n) - t))
     v_c = v_tip + rho
-    return RackTip(half, v_tip, half + v_c * t - rho / cos(ring.alpha_t), v_c, rho)
+    return RackTip(half_n / cos_b, v_tip, (half_n + v_c * t - rho / cos(ring.alpha_n)) / cos_b, v_c, rho)
 
 
 def trochoid(ring: RingGeometry, psi: ArrayLike) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Root fillet cut by the rack's rounded corner: radius [mm] and angle from the middle of the space [rad].
 
-    ``psi`` [rad] is the slope of the corner's normal, 0 at the tip line, pi/2 - alpha_t at the flank.
+    ``psi`` [rad] is the slope of the corner's normal in the transverse section, 0 at the tip line, pi/2 - alpha_t at
+    the flank. The point is cut when that normal passes through the point where rack and ring roll.
     """
-    tip, r = rack_tip(ring), ring.d / 2
+    tip, r, cos_b = rack_tip(ring), ring.d / 2, cos(ring.beta)
     psi = np.asarray(psi, dtype=float)
-    u_P = tip.u_c + tip.v_c * np.tan(psi)
-    across = tip.u_c + tip.rho * np.sin(psi) - u_P
-    up = r + tip.v_c - tip.rho * np.cos(psi)
-    return np.hypot(across, up), np.asarray(np.arctan2(across, up) + u_P / r)
+    turn = np.arctan2(np.sin(psi), np.cos(psi) * cos_b)  # the same place on the round corner of the normal section
+    u, v = tip.u_c + tip.rho * np.sin(turn) / cos_b, tip.v_c - tip.rho * np.cos(turn)
+    u_P = u + v * np.tan(psi)
+    return np.hypot(u - u_P, r + v), np.asarray(np.arctan2(u - u_P, r + v) + u_P / r)
 
 
 def space_half_angle(ring: RingGeometry, r_y: ArrayLike) -> NDArray[np.float64]:
@@ -263,7 +280,7 @@ def form_diameter(ring: RingGeometry) -> float:
         As `rack_tip`.
     """
     tip, r = rack_tip(ring), ring.d / 2
-    v_F = tip.v_c - tip.rho * sin(ring.alpha_t)
+    v_F = tip.v_c - tip.rho * sin(ring.alpha_n)
     if -v_F <= r * sin(ring.alpha_t) ** 2:
         return 2 * hypot(r + v_F, v_F / tan(ring.alpha_t))
     return 2 * float(trochoid(ring, undercut_psi(ring))[0])
@@ -293,7 +310,7 @@ def undercut_psi(ring: RingGeometry) -> float:
 def is_undercut(ring: RingGeometry) -> bool:
     """Whether the generating rack cuts into the involute near the root (external ring)."""
     tip = rack_tip(ring)
-    return -(tip.v_c - tip.rho * sin(ring.alpha_t)) > ring.d / 2 * sin(ring.alpha_t) ** 2
+    return -(tip.v_c - tip.rho * sin(ring.alpha_n)) > ring.d / 2 * sin(ring.alpha_t) ** 2
 
 
 def contact_diameter(ring: RingGeometry, length_t: float) -> float:
