@@ -78,11 +78,30 @@ def test_idlers_and_sense_go_together():
         devices.sense_of(-1, False)
 
 
+def _head(gears, circles=((20,),)):
+    return Device("h", F(40), circles, gears)
+
+
 def test_a_compound_train_uses_every_gear_as_often_as_it_lies_there():
-    train = trains.compound_train((24, 24, 48, 86), F(24, 43))
+    # 106 needs 24/43 (recalled row 48, 24 / 24, 86 on the 43 circle)
+    move, train = next(trains.compound_settings(_head((24, 24, 48, 86), ((43,),)), 106))
     assert sorted(train.used) == [24, 24, 48, 86]
-    assert (train.sense, train.ratio) == (1, F(24, 43))
-    assert trains.compound_train((24, 48, 86), F(24, 43)) is None
+    assert (train.sense, train.ratio, move.x) == (1, F(24, 43), F(16, 43))
+    assert not list(trains.compound_settings(_head((24, 48, 86), ((43,),)), 106))
+
+
+def test_no_compound_train_is_left_out():
+    from itertools import permutations
+
+    gears, circles = (24, 24, 32, 40, 56, 72), (16, 20, 21)
+    for N in (51, 99, 127, 139, 177):
+        by_hand = set()
+        for a, b, c, d in permutations(gears, 4):
+            for R in (F(a * b, c * d), -F(a * b, c * d)):
+                x = (40 - R) / N
+                if x > 0 and any(C % x.denominator == 0 for C in circles):
+                    by_hand.add(R)
+        assert {train.R for _, train in trains.compound_settings(_head(gears, (circles,)), N)} == by_hand
 
 
 def test_arms_of_whole_turns_are_none():

@@ -70,6 +70,15 @@ def on_dial(place: Fraction, K: Fraction, dial: Fraction) -> Fraction:
     return whole * turn + near
 
 
+def on_counts(place: Fraction, counts: Fraction) -> Fraction:
+    """The place a readout of ``counts`` counts per spindle turn shows nearest to ``place`` [spindle turn]; halves up.
+
+    >>> on_counts(Fraction(1, 127), Fraction(192000)) * 192000
+    Fraction(1512, 1)
+    """
+    return floor(place * counts + Fraction(1, 2)) / counts
+
+
 def arcsec(turns: Fraction | float) -> float:
     """Seconds of arc of a part of a turn."""
     return float(turns * ARCSEC)

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from fractions import Fraction
-from math import floor
+from math import degrees, floor, radians
 
-from ringwright.dividing import accuracy, devices, settings
+from ringwright.dividing import accuracy, devices, plate, settings
 
 Given = Mapping[str, str]
 
@@ -62,7 +62,7 @@ def differential(given: Given) -> str:
     """What a setting divides with its train hung, the sense of the plate from the idlers."""
     studs = [int(given[n]) if given[n] else None for n in ("stud_to_spindle", "stud_to_worm")]
     sense = devices.sense_of(int(given["idlers"]), studs[0] is not None)
-    train = devices.Train(int(given["spindle"]), int(given["worm"]), sense, *studs)
+    train = devices.Train(int(given["spindle"]), int(given["worm"]), sense, studs[0], studs[1])
     if train.idlers != int(given["idlers"]):
         raise ValueError("not the idlers of the usual head")
     return str(settings.divides(Fraction(given["K"]), _worm({**given, "turns": "0"}), train.R))
@@ -112,3 +112,35 @@ def arms(given: Given) -> str:
     """Holes between the sector arms, the pin's own counted."""
     between = devices.arms(int(given["spaces"]))
     return str(between[1]) if between else "none"
+
+
+def hole_x(given: Given) -> float:
+    """Place of a hole on its circle, hole 0 on +x, counter-clockwise."""
+    return plate.hole_centre(int(given["C"]), float(given["R_mm"]), int(given["i"]))[0]
+
+
+def hole_y(given: Given) -> float:
+    """The same, across."""
+    return plate.hole_centre(int(given["C"]), float(given["R_mm"]), int(given["i"]))[1]
+
+
+def hole_chord(given: Given) -> float:
+    """From one hole to the next."""
+    return plate.chord(int(given["C"]), float(given["R_mm"]))
+
+
+def hole_error(given: Given) -> float:
+    """What a hole out of place, or a plate off its centre, turns the spindle, in seconds of arc."""
+    turned = plate.transfer(float(given["delta_mm"]), float(given["R_mm"]), Fraction(given["K"]))
+    return degrees(turned) * 3600
+
+
+def hole_error_um(given: Given) -> float:
+    """The same at the work's radius."""
+    turned = plate.transfer(float(given["delta_mm"]), float(given["R_mm"]), Fraction(given["K"]))
+    return turned * float(given["r_mm"]) * 1000
+
+
+def plate_angle(given: Given) -> float:
+    """An angle by which the plate itself is out, at the spindle, in seconds of arc."""
+    return degrees(plate.transfer(radians(float(given["error_arcmin"]) / 60), 1.0, Fraction(given["K"]))) * 3600

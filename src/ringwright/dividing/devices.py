@@ -5,11 +5,32 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from math import gcd
 
 from ringwright.errors import Refusal
 
 #: Seconds of arc in one turn.
 ARCSEC = 1_296_000
+
+
+@dataclass(frozen=True, slots=True)
+class Quadrant:
+    """The slotted arm that carries the studs; it swings about the worm (plate) shaft.
+
+    Attributes
+    ----------
+    m : float
+        Module of the change gears [mm]
+    shafts : float
+        Distance of the gear shafts of spindle and worm [mm]
+    near, far : float
+        Least and greatest distance of a stud from the worm shaft [mm]
+    """
+
+    m: float
+    shafts: float
+    near: float
+    far: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +51,12 @@ class Device:
         Hole counts of plates on the spindle nose [-]
     dial : Fraction or None
         Finest reading of the dial on the worm shaft, in turns of the spindle [turn]
+    counts : Fraction or None
+        Counts of a readout or encoder for one turn of the spindle [-]
+    damaged : pairs
+        Circle and the holes of it that are not to be used, counted from the hole marked 0 [-]
+    quadrant : Quadrant or None
+        What the studs can reach; None when nobody has measured it.
     """
 
     name: str
@@ -38,11 +65,29 @@ class Device:
     gears: tuple[int, ...] = ()
     direct: tuple[int, ...] = ()
     dial: Fraction | None = None
+    counts: Fraction | None = None
+    damaged: tuple[tuple[int, tuple[int, ...]], ...] = ()
+    quadrant: Quadrant | None = None
 
     @property
     def circles(self) -> tuple[int, ...]:
         """Every hole count there is, once, largest first."""
         return tuple(sorted({c for side in self.sides for c in side}, reverse=True))
+
+    def start(self, C: int, holes: int, N: int) -> int | None:
+        """The hole to begin in so that N moves of ``holes`` spaces meet no damaged one; None when there is none.
+
+        >>> Device("h", Fraction(40), ((20,),), damaged=((20, (3,)),)).start(20, 8, 100)
+        0
+        >>> Device("h", Fraction(40), ((20,),), damaged=((20, (4,)),)).start(20, 8, 100)
+        1
+        """
+        bad = {hole for circle, those in self.damaged if circle == C for hole in those}
+        if not bad:
+            return 0
+        apart = gcd(holes, C)
+        met = range(0, C, apart) if C // apart <= N else [j * holes % C for j in range(N)]
+        return next((s for s in range(C) if not any((s + hole) % C in bad for hole in met)), None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +96,7 @@ class Train:
 
     ``on_stud_to_spindle`` meshes with the gear on the spindle and ``on_stud_to_worm`` with the gear on the worm
     (plate) shaft; both None for a simple train. ``sense`` is +1 when the plate turns with the crank, -1 against it.
+    ``between`` are idlers of the drawer, spindle's side first; None when none were looked for or too few lie there.
     """
 
     spindle: int
@@ -58,6 +104,7 @@ class Train:
     sense: int
     on_stud_to_spindle: int | None = None
     on_stud_to_worm: int | None = None
+    between: tuple[int, ...] | None = None
 
     @property
     def compound(self) -> bool:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from math import floor
 
-from ringwright.dividing.accuracy import on_dial
+from ringwright.dividing.accuracy import on_counts, on_dial
 from ringwright.dividing.settings import Move
 
 
@@ -52,6 +52,12 @@ def by_moves(N: int, move: Move, step: Fraction, p: int = 1) -> tuple[Place, ...
 def by_dial(N: int, K: Fraction, dial: Fraction) -> tuple[Place, ...]:
     """Places of all teeth by dial readings, each rounded by itself."""
     places = (on_dial(Fraction(j, N), K, dial) for j in range(N))
+    return tuple(Place(j + 1, place * K, place % 1) for j, place in enumerate(places))
+
+
+def by_counts(N: int, K: Fraction, counts: Fraction) -> tuple[Place, ...]:
+    """Places of all teeth by the counts of a readout, each rounded by itself."""
+    places = (on_counts(Fraction(j, N), counts) for j in range(N))
     return tuple(Place(j + 1, place * K, place % 1) for j, place in enumerate(places))
 
 

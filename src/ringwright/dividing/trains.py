@@ -1,4 +1,4 @@
-"""Trains of change gears that a drawer can make: simple first, compound where no simple one serves."""
+"""Change-gear trains for differential indexing: simple ones first, compound where no simple one serves."""
 
 from __future__ import annotations
 
@@ -6,13 +6,15 @@ from collections import Counter
 from collections.abc import Iterator
 from fractions import Fraction
 from functools import lru_cache
+from itertools import combinations
 from math import ceil, floor, gcd
 
 from ringwright.dividing.devices import Device, Train
-from ringwright.dividing.settings import Move, plate_turns
+from ringwright.dividing.reach import hang
+from ringwright.dividing.settings import Move
 
-#: Needed plate ratios looked at for compound trains, slowest plate first; bounds the time on long shelves.
-MOST_RATIOS = 200
+Setting = tuple[Move, Train]
+Four = tuple[int, int, int, int]
 
 
 @lru_cache(maxsize=64)
@@ -31,59 +33,97 @@ def simple_ratios(gears: tuple[int, ...]) -> dict[Fraction, tuple[tuple[int, int
     return {r: tuple(sorted(pairs, key=sum)) for r, pairs in found.items()}
 
 
-@lru_cache(maxsize=64)
-def _whole_ratios(gears: tuple[int, ...]) -> dict[tuple[int, int], tuple[tuple[int, int], ...]]:
-    """The same with the ratio as two whole numbers, which are looked up faster than a fraction."""
-    return {r.as_integer_ratio(): pairs for r, pairs in simple_ratios(gears).items()}
+@lru_cache(maxsize=16)
+def compound_ratios(gears: tuple[int, ...]) -> dict[tuple[int, int], tuple[Four, ...]]:
+    """Ratio as two whole numbers -> (driver, driver, driven, driven) from the drawer, smallest gears first.
+
+    >>> compound_ratios((32, 56, 28, 40))[2, 5]
+    ((28, 32, 40, 56),)
+    """
+    there = range(len(gears))
+    found: dict[tuple[int, int], set[Four]] = {}
+    for i, j in combinations(there, 2):
+        a, b = sorted((gears[i], gears[j]))
+        for k, m in combinations([n for n in there if n not in (i, j)], 2):
+            c, d = sorted((gears[k], gears[m]))
+            g = gcd(a * b, c * d)
+            found.setdefault((a * b // g, c * d // g), set()).add((a, b, c, d))
+    return {key: tuple(sorted(fours, key=lambda f: (sum(f), f))) for key, fours in found.items()}
 
 
-def simple_settings(device: Device, N: int) -> Iterator[tuple[Move, Train]]:
-    """Every exact differential setting with a simple train: per ratio and sense the smallest gears, largest circle."""
+def simple_settings(device: Device, N: int, *, any_reach: bool = False) -> Iterator[Setting]:
+    """Every exact differential setting with a simple train: per ratio and sense the smallest gears, largest circle.
+
+    ``any_reach`` gives those too whose gears do not reach each other on the quadrant.
+    """
     for ratio, pairs in simple_ratios(device.gears).items():
         for sense in (1, -1):
             x = (device.K - sense * ratio) / N
             if x <= 0:
                 continue
-            circle = next((c for c in device.circles if c % x.denominator == 0), None)
-            if circle is not None:
-                H = int(x * circle)
-                yield Move(H // circle, H % circle, circle), Train(*pairs[0], sense)
+            move = _setting(device, x, N)
+            if move is None:
+                continue
+            quadrant = None if any_reach else device.quadrant
+            hung = (hang(Train(s, w, sense), device.gears, quadrant) for s, w in pairs)
+            train = _best(train for train in hung if train is not None)
+            if train is not None:
+                yield move, train
 
 
-def needed_ratios(device: Device, N: int) -> Iterator[tuple[Fraction, Move]]:
-    """Plate ratios R that some circle asks for, slowest plate first, none faster than the fastest simple train."""
-    fastest = max(simple_ratios(device.gears), default=Fraction(0))
-    found: dict[Fraction, Move] = {}
+def _setting(device: Device, x: Fraction, N: int) -> Move | None:
+    for C in device.circles:
+        if C % x.denominator == 0:
+            H = int(x * C)
+            if device.start(C, H, N) is not None:
+                return Move(H // C, H % C, C)
+    return None
+
+
+def _best(trains: Iterator[Train]) -> Train | None:
+    """The first train whose idlers lie in the drawer, else the first."""
+    first = None
+    for train in trains:
+        if train.between is not None:
+            return train
+        first = first or train
+    return first
+
+
+def compound_settings(device: Device, N: int) -> Iterator[Setting]:
+    """Exact differential settings with a compound train, the slowest plate first, the same speed with the crank first.
+
+    Every circle and every train of the drawer is looked at; nothing is left out.
+    """
+    ratios = compound_ratios(device.gears)
+    for R, H, C in _wanted(device, N, ratios):
+        train = _best(_compound_trains(device, R, ratios[abs(R).as_integer_ratio()]))
+        if train is not None:
+            yield Move(H // C, H % C, C), train
+
+
+def _wanted(device: Device, N: int, ratios: dict[tuple[int, int], tuple[Four, ...]]) -> list[tuple[Fraction, int, int]]:
+    """Plate turns that some circle asks for and some train makes: R, spaces, circle; the largest circle of each."""
+    fastest = max((Fraction(*key) for key in ratios), default=Fraction(0))
+    top, bottom = device.K.as_integer_ratio()
+    found: dict[tuple[int, int], tuple[int, int]] = {}
     for C in device.circles:
         low, high = ceil((device.K - fastest) * C / N), floor((device.K + fastest) * C / N)
-        middle = round(device.K * C / N)
-        span = range(max(1, low, middle - MOST_RATIOS), min(high, middle + MOST_RATIOS) + 1)
-        for H in span:
-            R = plate_turns(device.K, N, Fraction(H, C))
-            if R:
-                found.setdefault(R, Move(H // C, H % C, C))
-    slowest = sorted(found.items(), key=lambda item: (abs(item[0]), item[0] < 0))
-    return iter(slowest[:MOST_RATIOS])
+        for H in range(max(1, low), high + 1):
+            over, under = top * C - N * H * bottom, bottom * C
+            g = gcd(over, under)
+            made = (abs(over) // g, under // g) in ratios and over * bottom != top * under
+            if made and device.start(C, H, N) is not None:
+                found.setdefault((over // g, under // g), (H, C))
+    rows = [(Fraction(*R), H, C) for R, (H, C) in found.items()]
+    return sorted(rows, key=lambda row: (abs(row[0]), row[0] < 0))
 
 
-def compound_train(gears: tuple[int, ...], R: Fraction) -> Train | None:
-    """A compound train for R from the drawer, the smallest gears that serve; None when there is none.
-
-    >>> compound_train((32, 56, 28, 40), Fraction(2, 5)).ratio
-    Fraction(2, 5)
-    """
-    count, best = Counter(gears), None
-    ratios, (top, bottom) = _whole_ratios(gears), abs(R).as_integer_ratio()
-    for (p, q), pairs in ratios.items():
-        g = gcd(top * q, bottom * p)
-        rest = ratios.get((top * q // g, bottom * p // g))
-        if rest is None:
-            continue
-        for spindle, stud_s in pairs:
-            for stud_w, worm in rest:
-                used = (spindle, stud_s, stud_w, worm)
-                if not Counter(used) - count and (best is None or sum(used) < sum(best)):
-                    best = used
-    if best is None:
-        return None
-    return Train(best[0], best[3], 1 if R > 0 else -1, best[1], best[2])
+def _compound_trains(device: Device, R: Fraction, fours: tuple[Four, ...]) -> Iterator[Train]:
+    sense = 1 if R > 0 else -1
+    for a, b, c, d in fours:
+        for spindle, on_worm in {(a, b): None, (b, a): None}:
+            for on_spindle, worm in {(c, d): None, (d, c): None}:
+                train = hang(Train(spindle, worm, sense, on_spindle, on_worm), device.gears, device.quadrant)
+                if train is not None:
+                    yield train

@@ -5,18 +5,19 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import combinations, islice
-from math import gcd, lcm
+from itertools import islice
+from math import gcd
 
-from ringwright.dividing.accuracy import NONE, Errors, arc_um, of_equal_moves, of_positions, on_dial
+from ringwright.dividing.accuracy import NONE, Errors, arc_um, of_equal_moves, of_positions, on_counts, on_dial
+from ringwright.dividing.compounds import exact_moves, near_moves
 from ringwright.dividing.devices import Device, Train
 from ringwright.dividing.settings import Move, assert_closes, crank_turns, fits, on_circle
-from ringwright.dividing.trains import compound_train, needed_ratios, simple_settings
+from ringwright.dividing.trains import compound_settings, simple_settings
 
-METHODS = ("direct", "plain", "compound", "differential", "dial", "step_over", "plate_to_make", "from_teeth")
+METHODS = ("direct", "plain", "compound", "differential", "dial", "counts", "step_over", "plate_to_make", "from_teeth")
 
 #: Seconds of one act at the head, for comparing ways only (common practice, no source).
-PIN, CRANK, PLATE_TOO, DIAL, DETENT, NOSE = 6, 2, 8, 12, 10, 5
+PIN, CRANK, PLATE_TOO, DIAL, DETENT, NOSE, COUNTS = 6, 2, 8, 12, 10, 5, 8
 #: Seconds before the first tooth: hanging the train, its stud, drilling a plate.
 HANG_TRAIN, STUD, DRILL_PLATE, MAKE_DETENT = 1200, 600, 14_400, 7200
 #: Furthest step-over, in spaces, and the largest plate worth drilling.
@@ -27,8 +28,9 @@ FURTHEST_STEP, LARGEST_PLATE, SMALLEST_PLATE = 30, 400, 20
 class Way:
     """One way to divide N; ``device`` is the place in the shelf, ``p`` the spaces that one move goes.
 
-    ``step`` is the spindle's turn at one move [turn]; for a dial it is one step rounded, for show. ``errors`` is None
-    when they are those of the ring's own teeth.
+    ``step`` is the spindle's turn at one move [turn]; for a dial or a readout it is one step rounded, for show.
+    ``errors`` is None when they are those of the ring's own teeth. ``start`` are the holes, as marked, in which pin and
+    stop pin begin so that no damaged hole is met.
     """
 
     method: str
@@ -40,11 +42,18 @@ class Way:
     seconds: int
     p: int = 1
     train: Train | None = None
+    start: tuple[int, int] = (0, 0)
 
     @property
     def exact(self) -> bool:
         """Whether every tooth stands where it should, to no error at all."""
         return self.errors is not None and self.errors.worst == 0 and self.errors.closing == 0
+
+
+def _fits(device: Device, N: int, C: int) -> bool:
+    """Whether a circle serves exactly, damaged holes apart."""
+    x = crank_turns(device.K, N)
+    return fits(x, C) and device.start(C, on_circle(x, C).holes, N) is not None
 
 
 def _effort(K: Fraction, teeth: int, per_move: int, before: int = 0, rounds: int = 1) -> int:
@@ -61,77 +70,65 @@ def direct(at: int, device: Device, N: int, teeth: int) -> Iterator[Way]:
 def plain(at: int, device: Device, N: int, teeth: int) -> Iterator[Way]:
     """Crank and plate; all circles that serve exactly, or else the three nearest settings."""
     x = crank_turns(device.K, N)
-    circles = [c for c in device.circles if fits(x, c)]
+    circles = [c for c in device.circles if _fits(device, N, c)]
     if x.denominator == 1:
         circles = circles[:1]
     found = []
     for C in circles or device.circles:
         move = on_circle(x, C)
-        if move.x == 0:
+        start = device.start(C, move.holes, N)
+        if move.x == 0 or start is None:
             continue
         errors = of_equal_moves(N, move.x / device.K)
         if 2 * N * abs(errors.closing) >= 1:
             continue  # N moves would not close within half a space: that is a setting for another count
         if circles:
             assert_closes(device.K, N, move.x, Fraction(0))
-        way = Way("plain", at, move, move.x / device.K, errors, teeth, _effort(device.K, teeth, PIN))
+        seconds = _effort(device.K, teeth, PIN)
+        way = Way("plain", at, move, move.x / device.K, errors, teeth, seconds, start=(start, 0))
         found.append((errors.worst, move.holes, way))
     found.sort(key=lambda item: item[:2])
     return (way for *_, way in (found if circles else found[:3]))
 
 
 def compound(at: int, device: Device, N: int, teeth: int) -> Iterator[Way]:
-    """Two moves on two circles of one plate side, exact ones only; the two that turn least."""
-    x = crank_turns(device.K, N)
-    found: dict[tuple[int, int], Way] = {}
-    for side in device.sides:
-        for one, two in combinations(sorted(set(side)), 2):
-            whole = lcm(one, two)
-            if whole % x.denominator or one % x.denominator == 0 or two % x.denominator == 0:
-                continue
-            for C1, C2 in ((one, two), (two, one)):
-                move = _least_compound(x, C1, C2)
-                assert_closes(device.K, N, move.worm, Fraction(0))
-                seconds = _effort(device.K, teeth, PIN + PLATE_TOO)
-                found[C1, C2] = Way("compound", at, move, Fraction(1, N), NONE, 2 * teeth, seconds)
-    return islice(sorted(found.values(), key=_least_turning), 2)
+    """Two moves on two circles of one plate side: the two exact ones that turn least, or else all that are near.
+
+    Of the near ones, each goes fewer spaces at a time than all that are nearer: nothing better is left out.
+    """
+    found = exact_moves(device, N)
+    for move in islice(found, 2):
+        assert_closes(device.K, N, move.worm, Fraction(0))
+        yield _compound(at, device, N, teeth, move, 1)
+    if not found:
+        for p, move in near_moves(device, N):
+            yield _compound(at, device, N, N if p > 1 else teeth, move, p)
 
 
-def _least_turning(way: Way) -> tuple[bool, int, int, int]:
-    assert way.move.second
-    assert way.move.circle
-    return way.move.second[1] < 0, way.move.turns, abs(way.move.second[1]) + way.move.holes, -way.move.circle
-
-
-def _least_compound(x: Fraction, C1: int, C2: int) -> Move:
-    """Solve a/C1 + b/C2 = x in whole a, b with a above 0, plate with the crank where possible, |a| + |b| least."""
-    g = gcd(C1, C2)
-    one, two, M = C1 // g, C2 // g, int(x * lcm(C1, C2))
-    a0 = M * pow(two, -1, one) % one if one > 1 else 0
-    pairs = []
-    for k in range(-2, int(x) * g + 3 * g + 2):
-        a = a0 + k * one
-        b = (M - a * two) // one
-        if a > 0 and b and abs(b) < 2 * C2:
-            pairs.append((b < 0, abs(Fraction(a, C1)) + abs(Fraction(b, C2)), a, b))
-    _, _, a, b = min(pairs)
-    return Move(a // C1, a % C1, C1, (C2, b))
+def _compound(at: int, device: Device, N: int, teeth: int, move: Move, p: int) -> Way:
+    assert move.second is not None  # compound moves have two circles
+    assert move.circle is not None
+    starts = device.start(move.circle, move.holes, N), device.start(move.second[0], move.second[1], N)
+    step, seconds = move.worm / device.K, _effort(device.K, teeth, PIN + PLATE_TOO, 0, p)
+    errors = of_equal_moves(N, step, p)
+    return Way("compound", at, move, step, errors, 2 * teeth, seconds, p, start=(starts[0] or 0, starts[1] or 0))
 
 
 def differential(at: int, device: Device, N: int, teeth: int) -> Iterator[Way]:
     """Crank and plate with the plate geared to the spindle; the three slowest plates, compound if no simple train."""
-    found = sorted(simple_settings(device, N), key=lambda s: (s[1].ratio, s[1].idlers))[:3]
-    if not found:
-        for R, move in needed_ratios(device, N) if len(device.gears) > 3 else ():
-            train = compound_train(device.gears, R)
-            if train is not None:
-                found.append((move, train))
-                break
+    simple = sorted(simple_settings(device, N), key=lambda s: (s[1].between is None, s[1].ratio, s[1].idlers))
+    found = simple[:3]
+    if not any(train.between is not None for _, train in found):
+        compounds = list(compound_settings(device, N))
+        whole = [s for s in compounds if s[1].between is not None]
+        found += (whole or ([] if found else compounds))[:1]
     for move, train in found:
         assert_closes(device.K, N, move.x, train.R)
         before = HANG_TRAIN + (STUD if train.compound else 0)
         seconds = _effort(device.K, teeth, PIN, before)
-        yield Way("differential", at, move, Fraction(1, N), NONE, teeth, seconds, train=train)
+        assert move.circle is not None
+        start = device.start(move.circle, move.holes, N) or 0
+        yield Way("differential", at, move, Fraction(1, N), NONE, teeth, seconds, train=train, start=(start, 0))
 
 
 def dial(at: int, device: Device, N: int, teeth: int) -> Iterator[Way]:
@@ -144,37 +141,53 @@ def dial(at: int, device: Device, N: int, teeth: int) -> Iterator[Way]:
         yield Way("dial", at, move, step, of_positions(N, places), teeth, seconds)
 
 
+def counts(at: int, device: Device, N: int, teeth: int) -> Iterator[Way]:
+    """Absolute counts of a readout or encoder, each rounded by itself."""
+    if device.counts is not None:
+        places = [on_counts(Fraction(j, N), device.counts) for j in range(N)]
+        step = on_counts(Fraction(1, N), device.counts)
+        seconds = _effort(device.K, teeth, COUNTS)
+        yield Way("counts", at, Move(0, 0, None), step, of_positions(N, places), teeth, seconds)
+
+
 def step_over(at: int, device: Device, N: int, teeth: int) -> Iterator[Way]:
-    """Several spaces at a time, so that every tooth is met after as many rounds; only where it beats plain."""
+    """Several spaces at a time, so that every tooth is met after as many rounds; only where it beats plain.
+
+    Spaces at a time rise, and each way stands nearer over the whole circle than all before it, the plain ones included.
+    """
     x = crank_turns(device.K, N)
-    if any(fits(x, c) for c in device.circles):
+    if any(_fits(device, N, c) for c in device.circles):
         return
-    limit = min((w.errors.neighbour for w in plain(at, device, N, teeth) if w.errors), default=Fraction(1, 2 * N))
-    best: Way | None = None
+    nearest = min((w.errors.worst for w in plain(at, device, N, teeth) if w.errors), default=Fraction(1, 2 * N))
     for p in range(2, min(N // 2, FURTHEST_STEP) + 1):
-        if gcd(p, N) > 1:
-            continue
-        q = pow(p, -1, N)
-        hardest = max(q, N - q)
-        for C in device.circles:
-            holes = p * x * C
-            spaces = round(holes)
-            if abs(holes - spaces) * hardest >= limit * C * device.K:  # before any fraction is made of it
-                continue
-            move = on_circle(p * x, C)
-            errors = of_equal_moves(N, move.x / device.K, p)
-            if errors.neighbour < limit and move.x:
-                limit = errors.neighbour
+        if gcd(p, N) == 1:
+            best = _nearest_circle(device, N, p, p * x, nearest * device.K / (N - 1))
+            if best is not None:
+                move, start = best
+                errors = of_equal_moves(N, move.x / device.K, p)
+                nearest = errors.worst
                 seconds = _effort(device.K, N, PIN, 0, p)
-                best = Way("step_over", at, move, move.x / device.K, errors, N, seconds, p)
-    if best is not None:
-        yield best
+                yield Way("step_over", at, move, move.x / device.K, errors, N, seconds, p, start=(start, 0))
+
+
+def _nearest_circle(device: Device, N: int, p: int, x: Fraction, limit: Fraction) -> tuple[Move, int] | None:
+    """The move and start nearest to x crank turns, nearer than the limit [crank turn], N of them closing."""
+    limit = min(limit, device.K / (2 * N * N))
+    best = None
+    for C in device.circles:
+        spaces = round(x * C)
+        if abs(x * C - spaces) >= limit * C or not spaces:  # before any fraction is made of it
+            continue
+        start = device.start(C, spaces % C, N)
+        if start is not None:
+            limit, best = abs(x - Fraction(spaces, C)), (Move(spaces // C, spaces % C, C), start)
+    return best
 
 
 def plate_to_make(at: int, device: Device, N: int, teeth: int) -> Iterator[Way]:
     """The circle that is missing; only for a device that takes plates and has none that serves."""
     x = crank_turns(device.K, N)
-    if not device.circles or any(fits(x, c) for c in device.circles):
+    if not device.circles or any(_fits(device, N, c) for c in device.circles):
         return
     C = x.denominator * -(-SMALLEST_PLATE // x.denominator)
     if C <= LARGEST_PLATE:
@@ -189,7 +202,7 @@ def from_teeth(at: int, device: Device, N: int, teeth: int) -> Iterator[Way]:
 
 
 _SEARCH: dict[str, Callable[[int, Device, int, int], Iterator[Way]]] = {
-    f.__name__: f for f in (direct, plain, compound, differential, dial, step_over, plate_to_make, from_teeth)
+    f.__name__: f for f in (direct, plain, compound, differential, dial, counts, step_over, plate_to_make, from_teeth)
 }
 _NEEDLESS_BESIDE_PLAIN = ("compound", "differential")
 
@@ -209,6 +222,16 @@ def rank(way: Way, r: float | None, tolerance: float) -> tuple[object, ...]:
     slow = way.train.ratio if way.train else Fraction(0)
     order = (way.errors is None, not within(way, r, tolerance), way.seconds, worst, slow)
     return (*order, way.move.turns, way.move.holes, way.device)
+
+
+def _worth_showing(ways: list[Way], r: float | None, tolerance: float) -> list[Way]:
+    """Of many near ways of one method the two that rank first, and the one with the least error between neighbours."""
+    near = [way for way in ways if way.method in ("compound", "step_over") and way.errors and not way.exact]
+    if len(near) < 3:
+        return ways
+    first = sorted(near, key=lambda way: rank(way, r, tolerance))[:2]
+    smooth = min(near, key=lambda way: way.errors.neighbour if way.errors else Fraction(1))
+    return first if smooth in first else [*first, smooth]
 
 
 def search(
@@ -245,10 +268,10 @@ def search(
     count = N if teeth is None else teeth
     found: list[Way] = []
     for at, device in enumerate(shelf):
-        served = any(fits(crank_turns(device.K, N), c) for c in device.circles)
+        served = any(_fits(device, N, c) for c in device.circles)
         for method in wanted:
             if method == "from_teeth" and at > 0:
                 continue
             if not (methods is None and served and method in _NEEDLESS_BESIDE_PLAIN):
-                found.extend(_SEARCH[method](at, device, N, count))
+                found.extend(_worth_showing(list(_SEARCH[method](at, device, N, count)), r, tolerance))
     return sorted(found, key=lambda way: rank(way, r, tolerance))
