@@ -19,6 +19,7 @@ REGISTRY: dict[str, str] = {
     "divide": "indexing:DIVIDE",
     "check_setting": "indexing:CHECK_SETTING",
     "where_am_i": "indexing:WHERE_AM_I",
+    "plate_layout": "plate_making:PLATE_LAYOUT",
     "lead_in": "leading:LEAD_IN",
     "cutting_data": "speeds:CUTTING_DATA",
     "setup_check": "fitting:SETUP_CHECK",
