@@ -64,5 +64,5 @@ def solid_run(points: ArrayLike, solid: Solid, pose: Pose, *, first_only: bool =
             seen = rays.seen_from(q, pose.u, pose.f)
             first, last = rays.solid_run(seen, solid, first_only=first_only)
         else:
-            first, last = shadow.solid_run(q, solid, pose.u, pose.f, pose.d)
+            first, last = shadow.solid_run(q, solid, pose.u, pose.f, pose.d, first_only=first_only)
     return first.reshape(shape), last.reshape(shape)

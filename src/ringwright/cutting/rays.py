@@ -46,6 +46,9 @@ def seen_from(q: Array, u: Array, f: Array) -> Rays:
 
 def solid_run(rays: Rays, solid: Solid, *, first_only: bool = False) -> Run:
     """First in and last out of a solid, (inf, -inf) where it never comes; ``first_only`` leaves the last unsaid."""
+    if abs(rays.rate) < _NIL:  # no point changes its height: each meets one circle
+        first, last = _quadratic(rays.A, rays.B, rays.qq - solid.radius(rays.h) ** 2)
+        return _less(first, last, piece_run(rays, solid.hole)) if solid.hole is not None else (first, last)
     first = np.full(len(rays.h), np.inf)
     last = np.full(len(rays.h), -np.inf)
     hunted = _near(rays, solid) if len(solid.pieces) > 4 else None
@@ -53,7 +56,10 @@ def solid_run(rays: Rays, solid: Solid, *, first_only: bool = False) -> Run:
     best, end = (first, last) if hunted is None else (first[hunted], last[hunted])
     # tori last: only those points are stepped in on that nothing simpler has met before
     for piece in sorted(solid.pieces, key=lambda p: isinstance(p, Bead)):
-        _take(seen, piece, best, end, first_only)
+        a, b = piece_run(seen, piece, sooner_than=best if first_only else None)
+        met = a <= b
+        np.minimum(best, np.where(met, a, np.inf), out=best)
+        np.maximum(end, np.where(met, b, -np.inf), out=end)
     if hunted is not None:
         first[hunted], last[hunted] = best, end
     return _less(first, last, piece_run(rays, solid.hole)) if solid.hole is not None else (first, last)
@@ -63,26 +69,6 @@ def _near(rays: Rays, solid: Solid) -> NDArray[np.intp]:
     """Points whose line comes within the largest radius of the axis."""
     nearest = rays.qq if rays.A < _NIL else rays.qq - rays.B * rays.B / rays.A
     return np.flatnonzero(nearest <= solid.R**2 * (1 + 1e-12))
-
-
-def _take(rays: Rays, piece: Piece, first: Array, last: Array, first_only: bool) -> None:
-    """Lay a piece's runs over what is known, in place."""
-    some: NDArray[np.intp] | None = None
-    if isinstance(piece, Frustum) and abs(rays.rate) < _NIL and np.isfinite(piece.h1):
-        some = np.flatnonzero((rays.h >= piece.h0) & (rays.h <= piece.h1))
-        if len(some) == 0:
-            return
-    seen = rays if some is None else rays.of(some)
-    known = first if some is None else first[some]
-    a, b = piece_run(seen, piece, sooner_than=known if first_only else None)
-    met = a <= b
-    a, b = np.where(met, a, np.inf), np.where(met, b, -np.inf)
-    if some is None:
-        np.minimum(first, a, out=first)
-        np.maximum(last, b, out=last)
-    else:
-        first[some] = np.minimum(known, a)
-        last[some] = np.maximum(last[some], b)
 
 
 def piece_run(rays: Rays, piece: Piece, *, sooner_than: Array | None = None) -> Run:

@@ -7,21 +7,24 @@ them and the quadrilateral between their common tangents, a bead's an ellipse gr
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from math import hypot, sqrt
 
 import numpy as np
 from numpy.typing import NDArray
 
-from ringwright.cutting.solids import Bead, Frustum, Piece, Solid
+from ringwright.cutting.solids import Bead, Frustum, Solid
 
 Array = NDArray[np.float64]
 Chord = tuple[Array, Array]
 _NIL = 1e-9
 #: Stands for a cutter's endless length [mm]; chords beyond half of it count as endless.
 _ENDLESS = 1e6
-_TABLE = 513
 _STEPS = 30
+#: Angles of a table, close together towards its ends, where the outline runs along the depth [rad].
+_ANGLES = np.pi / 2 * np.sin(np.pi / 2 * np.linspace(-1, 1, 4097))
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,25 +55,34 @@ class Screen:
         return max(1 - self.sine**2, 0.0)
 
 
-def solid_run(q: Array, solid: Solid, u: Array, f: Array, d: Array) -> tuple[Array, Array]:
-    """First in and last out along ``d`` of points ``q`` relative to the tip, shape (n, 3); (inf, -inf) where never."""
+def solid_run(q: Array, solid: Solid, u: Array, f: Array, d: Array, *, first_only: bool = False) -> tuple[Array, Array]:
+    """First in and last out along ``d`` of points ``q`` relative to the tip, shape (n, 3); (inf, -inf) where never.
+
+    ``first_only`` leaves the last unsaid.
+    """
     across_feed = d - float(d @ f) * f
     rate = float(np.linalg.norm(across_feed))
     m = across_feed / rate
     n = np.cross(f, m)
     both = q @ np.stack([m, n], axis=1)
     along, e = np.ascontiguousarray(both[:, 0]), np.ascontiguousarray(both[:, 1])
-    low, high = solid_chord(e, solid, Screen(float(u @ m), float(u @ n)))
+    low, high = solid_chord(e, solid, Screen(float(u @ m), float(u @ n)), high_only=first_only)
     return (along - high) / rate, (along - low) / rate
 
 
-def solid_chord(e: Array, solid: Solid, screen: Screen) -> Chord:
-    """The shadow's chord at each ``e``: (inf, -inf) where there is none, endless where the cutter is."""
+def solid_chord(e: Array, solid: Solid, screen: Screen, *, high_only: bool = False) -> Chord:
+    """The shadow's chord at each ``e``: (inf, -inf) where there is none, endless where the cutter is.
+
+    ``high_only`` leaves the low end unsaid.
+    """
+    if abs(screen.w2) > 1 - 1e-15 and solid.hole is None:  # the cutter is seen square from the side, upright
+        radius = solid.radius(e * np.sign(screen.w2))
+        return np.where(radius >= 0, -radius, np.inf), np.where(radius >= 0, radius, -np.inf)
     low, high = np.full_like(e, np.inf), np.full_like(e, -np.inf)
-    for piece in solid.pieces:
-        for one, two, some in _figures(e, piece, screen):
-            low[some] = np.minimum(low[some], one)
-            high[some] = np.maximum(high[some], two)
+    for figure in _figures(solid, screen):
+        one, two, some = figure(e, high_only and solid.hole is None)
+        low[some] = np.minimum(low[some], one)
+        high[some] = np.maximum(high[some], two)
     if solid.hole is not None:
         low, high = _less(low, high, *_hole(e, solid.hole, screen))
     met = low <= high
@@ -89,24 +101,29 @@ def _less(low: Array, high: Array, one: Array, two: Array) -> Chord:
 Figure = tuple[Array, Array, NDArray[np.intp]]
 
 
-def _figures(e: Array, piece: Piece, screen: Screen) -> list[Figure]:
-    """The convex figures that a piece's shadow is made of, each as chords at the points that meet it."""
-    if isinstance(piece, Bead):
-        return [_bead(e, piece, screen)]
-    h1 = min(piece.h1, _ENDLESS)
-    found = []
+def _figures(solid: Solid, screen: Screen) -> list[Callable[[Array, bool], Figure]]:
+    """The convex figures that a solid's shadow is made of; each gives chords at the points that meet it."""
+    found: list[Callable[[Array, bool], Figure]] = []
+    discs = set()
+    for piece in solid.pieces:
+        if isinstance(piece, Bead):
+            found.append(partial(_bead, piece=piece, screen=screen))
+            continue
+        h1 = min(piece.h1, _ENDLESS)
+        discs |= {(piece.h0, piece.r0)} | ({(h1, piece.r1)} if piece.h1 == h1 else set())
+        corners = _tangent_corners(piece.h0, h1, piece.r0, piece.r1, screen)
+        if corners is not None:
+            found.append(partial(_polygon, corners=corners))
     if screen.det > 1e-18:
-        ends = ((piece.h0, piece.r0),) if piece.h1 > h1 else ((piece.h0, piece.r0), (h1, piece.r1))
-        found += [_ellipse(e, h, r, screen) for h, r in ends if r > 0]
-    corners = _tangent_corners(piece.h0, h1, piece.r0, piece.r1, screen)
-    return [*found, _polygon(e, corners)] if corners is not None else found
+        found += [partial(_disc, h=h, r=r, screen=screen) for h, r in sorted(discs) if r > 0]
+    return found
 
 
 def _within(e: Array, low: float, high: float) -> NDArray[np.intp]:
     return np.flatnonzero((e >= low) & (e <= high))
 
 
-def _ellipse(e: Array, h: float, r: float, screen: Screen) -> Figure:
+def _disc(e: Array, high_only: bool, h: float, r: float, screen: Screen) -> Figure:
     """Chords of a disc's shadow."""
     wide = r * sqrt(screen.M22)
     some = _within(e, h * screen.w2 - wide, h * screen.w2 + wide) if wide > _NIL else np.empty(0, np.intp)
@@ -138,7 +155,7 @@ def _tangent_corners(h0: float, h1: float, r0: float, r1: float, screen: Screen)
     return np.array(corners)
 
 
-def _polygon(e: Array, corners: Array) -> Figure:
+def _polygon(e: Array, high_only: bool, corners: Array) -> Figure:
     """Chords of a convex polygon with corners (k, 2) in order."""
     bottom, top = float(corners[:, 1].min()), float(corners[:, 1].max())
     some = _within(e, bottom, top)
@@ -162,7 +179,7 @@ def _polygon(e: Array, corners: Array) -> Figure:
     return low, high, some
 
 
-def _bead(e: Array, piece: Bead, screen: Screen) -> Figure:
+def _bead(e: Array, high_only: bool, piece: Bead, screen: Screen) -> Figure:
     """Chords of an ellipse grown by a circle; the figure is its own image through its middle."""
     wide = piece.r * sqrt(screen.M22) + piece.c
     some = _within(e, piece.h * screen.w2 - wide, piece.h * screen.w2 + wide)
@@ -171,11 +188,9 @@ def _bead(e: Array, piece: Bead, screen: Screen) -> Figure:
     if piece.r == 0 or screen.sine < _NIL:
         half = np.sqrt(np.maximum(piece.R**2 - x * x, 0.0))
         return middle - half, middle + half, some
-    if screen.det < 1e-16:
-        reach = _capsule(x, piece, screen), _capsule(-x, piece, screen)
-    else:
-        reach = _grown(x, piece, screen), _grown(-x, piece, screen)
-    return middle - reach[1], middle + reach[0], some
+    reach = _capsule if screen.det < 1e-16 else _grown
+    high = middle + reach(x, piece, screen)
+    return high if high_only else middle - reach(-x, piece, screen), high, some
 
 
 def _capsule(x: Array, piece: Bead, screen: Screen) -> Array:
@@ -186,52 +201,46 @@ def _capsule(x: Array, piece: Bead, screen: Screen) -> Array:
         under = piece.c**2 - (x - at[1]) ** 2
         high = np.where(under >= 0, np.maximum(high, at[0] + np.sqrt(np.maximum(under, 0.0))), high)
     aside = piece.c * np.array([screen.w1, screen.w2]) / screen.sine
-    sides = _polygon(x, np.array([end + aside, -end + aside, -end - aside, end - aside]))
+    sides = _polygon(x, False, np.array([end + aside, -end + aside, -end - aside, end - aside]))
     high[sides[2]] = np.maximum(high[sides[2]], sides[1])
     return high
 
 
 def _grown(x: Array, piece: Bead, screen: Screen) -> Array:
-    """Upper end of the chords: the outline's point of outward direction v is found by bracketed Newton steps.
+    """Upper end of the chords: the outline's point whose outward direction is at the angle theta to the depth.
 
-    Across the depth the outline's place rises with the angle of v, so a table gives the bracket at once.
+    Across the depth that point's place rises with theta, so a fine table gives theta and Newton steps finish it.
     """
     m11, m12, m22 = screen.M11, -screen.w1 * screen.w2, screen.M22
 
-    def place(theta: Array) -> tuple[Array, Array, Array]:
+    def place(theta: Array) -> tuple[Array, Array, Array, Array]:
+        """The point along and across, and how fast both change with theta."""
         cosine, sine = np.cos(theta), np.sin(theta)
         one, two = m11 * cosine + m12 * sine, m12 * cosine + m22 * sine
         S = np.sqrt(cosine * one + sine * two)
-        # r det / S^3 + c is the outline's radius of curvature
-        bend = piece.r * screen.det / S**3 + piece.c
-        return piece.r * one / S + piece.c * cosine, piece.r * two / S + piece.c * sine, bend * cosine
+        bend = piece.r * screen.det / S**3 + piece.c  # the outline's radius of curvature
+        grow = piece.r / S
+        return grow * one + piece.c * cosine, grow * two + piece.c * sine, -bend * sine, bend * (cosine + _NIL)
 
-    table = np.pi / 2 * np.sin(np.pi / 2 * np.linspace(-1, 1, _TABLE))
-    across = np.maximum.accumulate(place(table)[1])
-    right = np.clip(np.searchsorted(across, x), 1, _TABLE - 1)
-    a, b = table[right - 1], table[right]
-    share = (x - across[right - 1]) / np.maximum(across[right] - across[right - 1], 1e-300)
-    theta = a + np.clip(share, 0, 1) * (b - a)
+    theta = np.interp(x, np.maximum.accumulate(place(_ANGLES)[1]), _ANGLES)
+    high = np.empty_like(x)
     left = np.arange(len(x))
     for _ in range(_STEPS):
-        _, at, rate = place(theta[left])
-        off = at - x[left]
-        b[left], a[left] = np.where(off > 0, theta[left], b[left]), np.where(off > 0, a[left], theta[left])
-        step = theta[left] - off / np.maximum(rate, 1e-300)
-        step = np.where((step < a[left]) | (step > b[left]), (a[left] + b[left]) / 2, step)
-        moved = abs(step - theta[left]) > 1e-12
-        theta[left] = step
-        left = left[moved & (abs(off) > 1e-13)]
+        along, across, fall, rise = place(theta[left])
+        step = np.clip((x[left] - across) / rise, -1e-2, 1e-2)
+        high[left] = along + fall * step
+        theta[left] += step
+        left = left[abs(step) > 1e-6]  # what the straight continuation leaves is the square of this
         if len(left) == 0:
             break
-    return place(theta)[0]
+    return high
 
 
 def _hole(e: Array, hole: Frustum, screen: Screen) -> Chord:
     """Chords of what one sees through a cylindrical hole: where both its rims let the feed through."""
     low, high = np.full_like(e, -np.inf), np.full_like(e, np.inf)
     for h, r in ((hole.h0, hole.r0), (hole.h1, hole.r1)):
-        one, two, some = _ellipse(e, h, r, screen)
+        one, two, some = _disc(e, False, h, r, screen)
         a, b = np.full_like(e, np.inf), np.full_like(e, -np.inf)
         a[some], b[some] = one, two
         low, high = np.maximum(low, a), np.minimum(high, b)

@@ -67,6 +67,27 @@ class Solid:
         """Largest radius [mm]."""
         return max(p.R for p in self.pieces)
 
+    def radius(self, h: Array) -> Array:
+        """Largest radius of the pieces at heights ``h`` [mm], same shape; nan beside them."""
+        if len(self.pieces) > 4 and all(isinstance(p, Frustum) for p in self.pieces):
+            return _chain_radius(self.pieces, h)  # type: ignore[arg-type]
+        found = np.full_like(h, np.nan)
+        for piece in self.pieces:
+            if isinstance(piece, Bead):
+                r = piece.r + np.sqrt(piece.c**2 - (h - piece.h) ** 2)
+            else:
+                slope = 0.0 if piece.r0 == piece.r1 else (piece.r1 - piece.r0) / (piece.h1 - piece.h0)
+                r = np.where((h >= piece.h0) & (h <= piece.h1), piece.r0 + (h - piece.h0) * slope, np.nan)
+            found = np.fmax(found, r)
+        return found
+
+
+def _chain_radius(pieces: tuple[Frustum, ...], h: Array) -> Array:
+    """Radius along frusta that follow one another upward."""
+    heights = np.array([(p.h0, p.h1) for p in pieces]).ravel()
+    radii = np.array([(p.r0, p.r1) for p in pieces]).ravel()
+    return np.asarray(np.interp(h, heights, radii, left=np.nan, right=np.nan))
+
 
 def chain(heights: Array, radii: Array) -> tuple[Frustum, ...]:
     """Frusta through the points of a measured outline, heights rising; steps (equal heights) part two of them.
