@@ -20,8 +20,8 @@ from ringwright.cutting.solids import Bead, Frustum, Solid
 Array = NDArray[np.float64]
 Chord = tuple[Array, Array]
 _NIL = 1e-9
-#: Stands for a cutter's endless length [mm]; chords beyond half of it count as endless.
-_ENDLESS = 1e6
+#: Stands for a cutter's endless length [mm]; chords that go beyond `_FAR` count as endless.
+_ENDLESS, _FAR = 1e7, 2e4
 _STEPS = 30
 #: Angles of a table, close together towards its ends, where the outline runs along the depth [rad].
 _ANGLES = np.pi / 2 * np.sin(np.pi / 2 * np.linspace(-1, 1, 4097))
@@ -86,7 +86,7 @@ def solid_chord(e: Array, solid: Solid, screen: Screen, *, high_only: bool = Fal
     if solid.hole is not None:
         low, high = _less(low, high, *_hole(e, solid.hole, screen))
     met = low <= high
-    low, high = np.where(low < -_ENDLESS / 2, -np.inf, low), np.where(high > _ENDLESS / 2, np.inf, high)
+    low, high = np.where(low < -_FAR, -np.inf, low), np.where(high > _FAR, np.inf, high)
     return np.where(met, low, np.inf), np.where(met, high, -np.inf)
 
 
