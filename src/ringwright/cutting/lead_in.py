@@ -168,14 +168,14 @@ class LeadIn:
         """Face width on which the flanks are untouched at every height, after every space has had the cut [mm]."""
         runs: list[tuple[float, float]] = []
         for side in (1, -1):
-            shares, spaces = np.linspace(0, 1, 41), self.spaces
+            shares, spaces, step = np.linspace(0, 1, 41), self.spaces, 1 / 40
             for _ in range(6):  # close in on the height that is cut deepest
                 firsts, lasts, spaces = self._cut_depths(side, shares, infeed, spaces)
                 runs += [(float(lo), float(hi)) for lo, hi in zip(firsts, lasts) if hi >= lo]
                 if lasts.max() <= 0:
                     break
-                step = shares[1] - shares[0]
                 shares = np.clip(shares[int(np.argmax(lasts))] + step * np.linspace(-1, 1, 17), 0, 1)
+                step /= 8
         best, done = 0.0, 0.0
         for lo, hi in sorted(runs):
             best, done = max(best, lo - done), max(done, hi)
@@ -187,7 +187,7 @@ class LeadIn:
         rho = (body.r_form + shares * (body.r_a - body.r_form))[:, None]
         theta = body.middle(0 if side > 0 else -1) - side * body.half_angle(rho)
         grid = _graded(body.b, 120)
-        near = np.asarray(self.field(body.point(rho, theta + spaces[:, None, None], grid)) <= infeed)
+        near: NDArray[np.bool_] = self.field(body.point(rho, theta + spaces[:, None, None], grid)) <= infeed
         cutting = spaces[near.any(axis=(1, 2))]
         if not len(cutting):
             return np.full(len(rho), np.inf), np.full(len(rho), -np.inf), spaces
@@ -276,7 +276,7 @@ class LeadIn:
 
 def _between(over: float, under: float) -> float:
     """Where a straight line from ``over`` > 0 to ``under`` <= 0 meets nought, as a share, kept off both ends."""
-    return min(max(over / (over - under), 1e-3), 1 - 1e-3)
+    return min(max(over / max(over - under, 1e-300), 1e-3), 1 - 1e-3)
 
 
 def touched(body: ToothedRing, mill: EndMill, pose: Pose, *, shift: bool = True, grids: Grids | None = None) -> LeadIn:

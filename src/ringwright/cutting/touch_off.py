@@ -19,7 +19,10 @@ from ringwright.errors import Refusal
 Array = NDArray[np.float64]
 #: Contacts that come at most this much later [mm] are named as alternatives.
 NEARLY = 0.5
-_SHRINK = 0.16
+_SHRINK, _LINE_SHRINK = 0.16, 0.04
+_SIDE, _LINE_SIDE = np.linspace(-1, 1, 17), np.linspace(-1, 1, 65)
+_EVERY_SCALE = np.concatenate([[0.0], np.logspace(-9, 0, 37)])
+_EVERY_SCALE_BOTH_WAYS = np.concatenate([-np.logspace(-0.5, -9, 18), [0.0], np.logspace(-9, -0.5, 18)])
 _EDGES = frozenset({"flank_edge", "tip_edge", "tip_line"})
 #: A touched point that the cutter leaves again within this part of its diameter is grazed.
 _GRAZED = 0.01
@@ -68,7 +71,7 @@ class Grids:
 
     def __init__(self, body: ToothedRing) -> None:
         self.body = body
-        self._kept: dict[tuple[tuple[int, ...], Lost, int], _Grid] = {}
+        self._kept: dict[tuple[tuple[int, ...], Lost, int, int], _Grid] = {}
         z = body.ring.z
         self.every = np.arange(z) - z // 2
         theta = body.middle(0) + self.every[:, None, None] * body.pitch
@@ -78,25 +81,26 @@ class Grids:
 
     def over(self, teeth: Sequence[int], mill: EndMill, lost: Lost) -> _Grid:
         """A grid fine against the cutter over the patches of those teeth."""
-        size = max(self.body.b, self.body.ring.m_n * pi)
-        n = 6 * ceil(int(np.clip(ceil(size / (mill.R / 3)), 12, 48)) / 6)
-        key = (tuple(teeth), lost, n)
+        along, across = max(self.body.b, self.body.ring.m_n * pi), self.body.ring.m_n * pi
+        n, n_across = (6 * ceil(int(np.clip(ceil(x / (mill.R / 3)), 12, 48)) / 6) for x in (along, across))
+        key = (tuple(teeth), lost, n, n_across)
         if key not in self._kept:
-            self._kept[key] = _laid(patches(self.body, teeth, lost), n, size)
+            self._kept[key] = _laid(patches(self.body, teeth, lost), n, n_across, along)
         return self._kept[key]
 
 
-def _laid(surfaces: list[Patch], n: int, size: float) -> _Grid:
-    """n by n points on every patch, 4 n on every line."""
+def _laid(surfaces: list[Patch], n: int, n_across: int, size: float) -> _Grid:
+    """Points on every patch, n in the direction of the face width, four times as many on every line."""
     points, at_v, at_w, start, spacing, reach = [], [], [], [0], [], []
     for patch in surfaces:
-        v = np.linspace(0, 1, 4 * n if patch.line else n)
-        grid = (v, np.zeros_like(v)) if patch.line else np.meshgrid(v, v * v, indexing="ij")
+        v = np.linspace(0, 1, 4 * n if patch.line else n_across)
+        w = np.linspace(0, 1, n) ** 2
+        grid = (v, np.zeros_like(v)) if patch.line else np.meshgrid(v, w, indexing="ij")
         points.append(np.broadcast_to(patch.at(*grid), (*grid[0].shape, 3)).reshape(-1, 3))
         at_v.append(grid[0].ravel())
         at_w.append(grid[1].ravel())
         start.append(start[-1] + len(points[-1]))
-        spacing.append(size / len(v))
+        spacing.append(size / (len(v) if patch.line else n))
         reach.append(2.0 / len(v))
     joined = [np.concatenate(x) for x in (points, at_v, at_w)]
     return _Grid(surfaces, joined[0], joined[1], joined[2], start, spacing, reach)
@@ -163,9 +167,11 @@ def _contacts(grids: Grids, mill: EndMill, pose: Pose, lost: Lost, nearly: float
     ]
     # a level face is met either in its middle or on its edges, and these are lines of their own
     worth = [(value, n) for value, n in worth if not (surfaces[n].surface == "end_face" and rough[n].at_border)]
-    refined: list[Contact] = []
+    found: list[_Found] = []
     for _, n in sorted(worth, key=lambda x: (not surfaces[x[1]].line, x[0]))[:_MOST_PATCHES]:
-        refined.append(_refine(surfaces[n], rough[n], mill, pose, refined))
+        if not _only_known(surfaces[n], rough[n], mill, pose, found):
+            found.append(_refine(surfaces[n], rough[n], mill, pose, [f.contact for f in found]))
+    refined = [f.contact for f in found]
     kept: list[Contact] = []
     order = {p.surface: n for n, p in enumerate(surfaces)}
     # of two at one place the edge wins over the face that ends in it: edges come first in the list
@@ -202,9 +208,12 @@ class _Rough:
 
 
 def _order(points: Array, mill: EndMill, pose: Pose) -> Array:
-    """The field; where the cutter never comes, a far value that falls towards the line of the tip."""
+    """The field along the last axis; where the cutter comes to none of its points, values falling towards the tip."""
     s = infeed_field(points, mill, pose)
-    return s if np.isfinite(s).all() else np.where(s == np.inf, _far(points, pose), s)
+    lost = s.min(axis=-1) == np.inf
+    if lost.any():
+        s[lost] = _far(points[lost], pose)
+    return s
 
 
 def _far(points: Array, pose: Pose) -> Array:
@@ -230,7 +239,33 @@ def _rough(grid: _Grid, mill: EndMill, pose: Pose) -> list[_Rough]:
     return found
 
 
-def _refine(patch: Patch, rough: _Rough, mill: EndMill, pose: Pose, known: Sequence[Contact]) -> Contact:
+@dataclass(frozen=True, slots=True)
+class _Found:
+    """A contact and where on its patch it lies."""
+
+    contact: Contact
+    v: float
+    line: bool
+
+
+def _only_known(patch: Patch, rough: _Rough, mill: EndMill, pose: Pose, found: Sequence[_Found]) -> bool:
+    """Whether a face that is met soonest on its edge w = 0 has nothing sooner than the contact known there.
+
+    Looked at about that contact at every scale, from the whole patch down to a billionth of it.
+    """
+    if patch.line or rough.w != 0.0:
+        return False
+    for f in found:
+        if f.line and f.contact.s <= rough.value + 1e-9:
+            if np.linalg.norm(patch.at(np.array([f.v]), np.zeros(1))[0] - f.contact.point) > 1e-9:
+                continue
+            v = np.clip(f.v + _EVERY_SCALE_BOTH_WAYS, 0, 1)
+            s = infeed_field(patch.at(*np.meshgrid(v, _EVERY_SCALE, indexing="ij")), mill, pose)
+            return bool(s.min() > f.contact.s - 1e-9)
+    return False
+
+
+def _refine(patch: Patch, rough: _Rough, mill: EndMill, pose: Pose, known: Sequence[Contact]) -> _Found:
     """Close in on the least field of a patch by ever smaller stretches of v about the best.
 
     Across each v the least over w is found first. The field jumps where the outline of the cutter passes, and a least
@@ -238,7 +273,7 @@ def _refine(patch: Patch, rough: _Rough, mill: EndMill, pose: Pose, known: Seque
     what is known already, or comes surely later, is left at about a um.
     """
     best, v0, w0, reach = rough.value, rough.v, rough.w, rough.reach
-    side = np.linspace(-1, 1, 17)
+    side, shrink = (_LINE_SIDE, _LINE_SHRINK) if patch.line else (_SIDE, _SHRINK)
     point = patch.at(np.array([v0]), np.array([w0]))[0]
     while reach > 2e-10:
         v = np.clip(v0 + reach * side, 0, 1)
@@ -248,10 +283,10 @@ def _refine(patch: Patch, rough: _Rough, mill: EndMill, pose: Pose, known: Seque
         at = int(np.argmin(s))
         if s[at] < best:
             best, v0, w0, point = float(s[at]), float(v[at]), float(w[at]), points[at]
-        reach *= _SHRINK
+        reach *= shrink
         if reach < 1e-5 and _settled(best, point, known):
             break
-    return Contact(best, point, patch.surface)
+    return _Found(Contact(best, point, patch.surface), v0, patch.line)
 
 
 def _settled(best: float, point: Array, known: Sequence[Contact]) -> bool:
@@ -263,13 +298,12 @@ def _settled(best: float, point: Array, known: Sequence[Contact]) -> bool:
 
 def _least_across(patch: Patch, v: Array, w0: float, reach: float, mill: EndMill, pose: Pose) -> Array:
     """For each v the w with the least field, looked for about ``w0``, same shape as v."""
-    side = np.linspace(-1, 1, 17)
     w = np.full_like(v, w0)
     best = np.full_like(v, np.inf)
     enough = max(1e-3 * reach, 1e-11)
     reach = min(10 * reach, 1.0)
     while reach > enough:
-        grid = np.clip(w[:, None] + reach * side, 0, 1)
+        grid = np.clip(w[:, None] + reach * _SIDE, 0, 1)
         s = _order(patch.at(np.broadcast_to(v[:, None], grid.shape), grid), mill, pose)
         at = np.argmin(s, axis=1)
         rows = np.arange(len(v))
