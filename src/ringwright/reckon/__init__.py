@@ -22,6 +22,7 @@ REGISTRY: dict[str, str] = {
     "plate_layout": "plate_making:PLATE_LAYOUT",
     "lead_in": "leading:LEAD_IN",
     "cutting_data": "speeds:CUTTING_DATA",
+    "cutter_life": "lasting:CUTTER_LIFE",
     "setup_check": "fitting:SETUP_CHECK",
     "estimate": "pricing:ESTIMATE",
     "tooth_strength": "bearing:TOOTH_STRENGTH",

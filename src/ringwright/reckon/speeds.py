@@ -116,10 +116,11 @@ def _handling() -> tuple[Handling, ...]:
     return tuple(found)
 
 
-def _table_speed(asked: CuttingDataAsked, HB: float) -> float:
-    if asked.cutter.material == "carbide":
-        return data.carbide_speed(HB, asked.engagement)
-    return data.hss_speed(HB) * (data.COBALT_GAIN if asked.cutter.material == "hss_cobalt" else 1.0)
+def printed_speed(material: str, HB: float, engagement: str = "heavy") -> float:
+    """The table's speed for a cutter material in steel of a hardness [m/min]."""
+    if material == "carbide":
+        return data.carbide_speed(HB, engagement)
+    return data.hss_speed(HB) * (data.COBALT_GAIN if material == "hss_cobalt" else 1.0)
 
 
 def _share(asked: CuttingDataAsked) -> float:
@@ -194,7 +195,7 @@ def cutting_data(asked: CuttingDataAsked) -> CuttingDataAnswer:
     """Speed, feed, time and power for one cutter in one zone."""
     HB, low, high = hardness.brinell_span(asked.hardness.value, asked.hardness.scale)
     zone = 1.0 if asked.condition == "sound" else data.ZONE_SHARE
-    v_table, share = _table_speed(asked, HB), _share(asked)
+    v_table, share = printed_speed(asked.cutter.material, HB, asked.engagement), _share(asked)
     v = v_table * share * zone
     D, z = asked.cutter.diameter_mm, asked.cutter.flutes
     n = data.spindle_speed(v, D)
