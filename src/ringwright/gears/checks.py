@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from math import degrees, radians
+from math import atan, ceil, cos, degrees, radians, tan
 from typing import Literal, cast
 
-from ringwright.gears import involute, measures, tolerances
+from ringwright.gears import backlash, interference, involute, measures, mesh, systems, tolerances
 from ringwright.gears.flank_classes import Sizes, at_grade
 from ringwright.gears.ring import RingGeometry
 
@@ -165,3 +165,116 @@ def flank_tolerance_2013(given: Row) -> float:
     """A tolerance of 2013, unrounded."""
     sizes = Sizes(d=float(given["d_mm"]), m_n=float(given["m_n_mm"]), z=40, k=5, b=float(given["b_mm"]))
     return at_grade("2013", int(given["grade"]), sizes)[given["of"]]
+
+
+def _pair(given: Row, m: float = 1.0, h_a: float = 1.0) -> mesh.Pair:
+    """Pinion and ring of a row; sizes by the transverse section where the row's ``system`` says so."""
+    alpha = _angle(given, "alpha_deg" if "alpha_deg" in given else "alpha_n_deg")
+    beta = _angle(given, "beta_deg") if "beta_deg" in given else 0.0
+    stretch = cos(beta) if given.get("system") == "transverse" else 1.0
+    if stretch != 1.0:
+        alpha = atan(tan(alpha) * stretch)
+    kind = cast(Literal["external", "internal"], given.get("kind", "external"))
+    x_1, x_2 = (float(given.get(name, "0")) / stretch for name in ("x_1", "x_2"))
+    z_1, z_2 = int(given["z_1"]), int(given["z_2"])
+    s = 1 if kind == "external" else -1
+    return mesh.Pair(
+        RingGeometry("external", z_1, m * stretch, alpha, beta, x=x_1, h_a=h_a),
+        RingGeometry(kind, z_2, m * stretch, alpha, -s * beta, x=x_2, h_a=h_a),
+    )
+
+
+def working_pressure_angle(given: Row) -> float:
+    """Working angle at given centres, degrees."""
+    return degrees(mesh.working_angle(_pair(given, float(given["m_n_mm"])), float(given["a_w_mm"])))
+
+
+def working_pitch_diameter(given: Row) -> float:
+    """Diameter of the circle that rolls, inches."""
+    pair = _pair({"z_1": given["z"], "z_2": given["z_mate"], "alpha_n_deg": "20"}, 12.7)
+    return 2 * mesh.working_radii(pair, float(given["a_w_in"]))[0]
+
+
+def base_radius(given: Row) -> float:
+    """Base radius, inches."""
+    alpha_n = _angle(given, "alpha_n_deg")
+    return RingGeometry("external", int(given["z"]), _module(given["size"]), alpha_n).d_b / 2 / 25.4
+
+
+def reference_centre_distance(given: Row) -> float:
+    """Reference centre distance."""
+    return _pair({**given, "alpha_n_deg": "20"}, float(given["m_n_mm"])).a
+
+
+def tight_pressure_angle(given: Row) -> float:
+    """Working angle without backlash, degrees."""
+    pair = _pair(given)
+    return degrees(mesh.working_angle(pair, backlash.tight_centre_distance(pair)))
+
+
+def tight_inv(given: Row) -> float:
+    """Involute function of the working angle without backlash."""
+    return _pair(given).inv_tight
+
+
+def tight_centre_distance(given: Row) -> float:
+    """Centres without backlash."""
+    return backlash.tight_centre_distance(_pair(given, float(given["m_mm"])))
+
+
+def centre_modification(given: Row) -> float:
+    """By how many modules the tight centres are wider than the reference ones."""
+    pair = _pair(given)
+    return backlash.tight_centre_distance(pair) - pair.a
+
+
+def tip_contact_ratio(given: Row) -> float:
+    """Contact ratio from tip circles, standard centres."""
+    pair = _pair(given, h_a=float(given["h_a"]))
+    return mesh.tip_contact_ratio(pair, pair.a)
+
+
+def shift_for_backlash(given: Row) -> float:
+    """Shift to take off for a backlash."""
+    kind = cast(Literal["circumferential", "normal"], given["kind"])
+    return backlash.shift_for(kind, float(given["j_mm"]), float(given["m_n_mm"]), _angle(given, "alpha_n_deg"))
+
+
+def teeth_without_undercut(given: Row) -> float:
+    """Fewest teeth that a sharp rack does not undercut."""
+    return ceil(mesh.least_teeth(_angle(given, "alpha_n_deg"), float(given["h_a"])))
+
+
+def radial_of_circumferential(given: Row) -> float:
+    """Change of centres for a backlash."""
+    return backlash.radial_of_circumferential(float(given["j_wt"]), _angle(given, "alpha_deg"))
+
+
+def circumferential_of_radial(given: Row) -> float:
+    """Backlash of a change of centres."""
+    return backlash.circumferential_of_radial(float(given["j_r"]), _angle(given, "alpha_deg"))
+
+
+def internal_difference_rule(given: Row) -> float:
+    """Least difference of teeth by the old rule."""
+    return interference.least_difference_rule(int(given["z_1"]))
+
+
+def least_backlash(given: Row) -> float:
+    """Least normal backlash as the table prints it."""
+    return backlash.as_tabled(backlash.least_backlash(float(given["m_n_mm"]), float(given["a_mm"])))
+
+
+def equal_base_pitch(given: Row) -> float:
+    """Module of the same base pitch at another pressure angle."""
+    return systems.equal_base_pitch(float(given["m_mm"]), _angle(given, "alpha_deg"), _angle(given, "alpha_other_deg"))
+
+
+def starter_pinion_tip(given: Row) -> float:
+    """Tip diameter of a starter pinion, inches."""
+    return systems.starter_pinion(int(given["z_blank"]), float(given["P_1"]), float(given["P_2"])).d_a / 25.4
+
+
+def starter_pinion_pitch(given: Row) -> float:
+    """Reference diameter of a starter pinion, inches."""
+    return systems.starter_pinion(int(given["z"]) + 1, float(given["P_1"]), float(given["P_1"]) + 2).d / 25.4

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import radians
+from math import cos, radians
 
 from ringwright import tables
+from ringwright.errors import require
+from ringwright.gears.ring import RingGeometry
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,3 +47,33 @@ def basic_racks() -> tuple[BasicRack, ...]:
         )
         for row in tables.load("basic_racks")
     )
+
+
+def equal_base_pitch(m_n: float, alpha_n: float, alpha_other: float) -> float:
+    """Module that has the same base pitch at another pressure angle: m_n cos(alpha_n) / cos(alpha_other) [mm].
+
+    m_n 0.1 to 100 [mm]; both angles 0.17 to 0.62 [rad]. Gears mesh when base pitches match, whatever their labels say.
+    Starter ring discussion (read).
+
+    >>> equal_base_pitch(25.4 / 12, radians(12), radians(20))
+    2.2033
+    """
+    require("m_n", m_n, 0.1, 100)
+    require("alpha_n", alpha_n, 0.17, 0.62)
+    require("alpha_n", alpha_other, 0.17, 0.62)
+    return m_n * cos(alpha_n) / cos(alpha_other)
+
+
+def starter_pinion(z_blank: int, P_1: float, P_2: float) -> RingGeometry:
+    """Pinion of a starter with combination pitch: one tooth fewer than its blank was turned for.
+
+    Reference diameter (z_blank - 1) / P_1, tip diameter z_blank / P_1 + 2 / P_2, both in inches: the same as half a
+    module of shift. z_blank 6 to 1000 [-]; P_1, P_2 teeth per inch. SAE J543 as summarised (read).
+
+    >>> pinion = starter_pinion(10, 10, 12)
+    >>> pinion.z, pinion.d / 25.4, pinion.d_a / 25.4
+    (9, 0.900, 1.1667)
+    """
+    require("z_blank", z_blank, 6, 1000)
+    stub = P_1 / P_2
+    return RingGeometry("external", z_blank - 1, 25.4 / P_1, radians(20), x=0.5, h_a=stub, h_f=1.25 * stub)
