@@ -24,7 +24,8 @@ class Root:
     ``d_Ff`` [mm] is where fillet and involute meet, ``rho`` [mm] the radius of the cutter's corner (normal section of
     a rack, transverse section of a pinion cutter), ``undercut`` whether the fillet cuts into the involute, ``round``
     whether the two fillets of a space meet without a piece of root circle. ``curve`` gives radius [mm] and angle from
-    the middle of the space [rad] for places from 0 at the root circle to ``end`` at the flank.
+    the middle of the space [rad] for places from 0 at the root circle to ``end`` at the flank. ``d_reach`` [mm] is
+    where the other end of the involute lies at the least, for an internal ring whose cutter has few teeth; else 0.
     """
 
     d_Ff: float
@@ -33,6 +34,7 @@ class Root:
     round: bool
     end: float
     curve: Curve
+    d_reach: float = 0.0
 
 
 def generated_root(ring: RingGeometry, cutter: ShaperCutter | None = None) -> Root:
@@ -69,4 +71,5 @@ def generated_root(ring: RingGeometry, cutter: ShaperCutter | None = None) -> Ro
         return Root(rack.form_diameter(ring), tip.rho, undercut, full, end, lambda psi: rack.trochoid(ring, psi))
     at = shaper.setting(ring, cutter or shaper.usual_cutter(ring))
     d_Ff, full = shaper.shaped_form_diameter(ring, at), at.gamma_c < 1e-12
-    return Root(d_Ff, at.rho, False, full, at.delta_F, lambda delta: shaper.fillet(at, delta))
+    reach = shaper.reach_diameter(ring, at)
+    return Root(d_Ff, at.rho, False, full, at.delta_F, lambda delta: shaper.fillet(at, delta), reach)

@@ -38,22 +38,6 @@ class ShaperCutter:
         require("x_0", self.x_0, -1, 1)
 
 
-def usual_cutter(ring: RingGeometry) -> ShaperCutter:
-    """Cutter of about 100 mm diameter, 12 teeth or more, at most half of the ring's teeth (common practice, no source).
-
-    Raises
-    ------
-    OutOfRange
-        A ring of fewer than ten teeth leaves no room for a cutter.
-
-    Examples
-    --------
-    >>> usual_cutter(RingGeometry("internal", 80, 4.0)).z_0
-    25
-    """
-    return ShaperCutter(min(max(12, round(USUAL_DIAMETER / ring.m_t)), ring.z // 2))
-
-
 @dataclass(frozen=True, slots=True)
 class ShaperSetting:
     """The cutter at full depth in the ring, transverse section, lengths [mm], angles [rad].
@@ -163,11 +147,13 @@ def shaped_form_diameter(ring: RingGeometry, at: ShaperSetting) -> float:
     return 2 * hypot(ring.d_b / 2, at.L_F + at.a_0 * sin(at.alpha_w0))
 
 
-def reaches_tip(ring: RingGeometry, at: ShaperSetting) -> bool:
-    """Whether the cutter's involute reaches the ring's tip: else the flank near the tip is not a true one."""
-    r_a = ring.d_a / 2
-    along = sqrt(max(0.0, r_a**2 - (ring.d_b / 2) ** 2)) - at.a_0 * sin(at.alpha_w0)
-    return r_a >= ring.d_b / 2 and along >= 0
+def reach_diameter(ring: RingGeometry, at: ShaperSetting) -> float:
+    """Diameter down to which the cutter's involute makes the flank of an internal ring [mm].
+
+    There the cutter touches with the very root of its involute; nearer to the axis the ring is cut by what lies below
+    it, and the flank is not a true one.
+    """
+    return 2 * hypot(ring.d_b / 2, max(0.0, at.a_0 * sin(at.alpha_w0)))
 
 
 def trims_tip(ring: RingGeometry, at: ShaperSetting) -> bool:
@@ -191,3 +177,28 @@ def trims_tip(ring: RingGeometry, at: ShaperSetting) -> bool:
     ]
     # against its own flank a point of the flank lies on the involute: only more than a tenth of a micrometre counts
     return bool((np.maximum(*cut) - space > 1e-4 / r_y).any())
+
+
+def usual_cutter(ring: RingGeometry) -> ShaperCutter:
+    """Cutter of about 100 mm diameter, 12 teeth or more, at most half of the ring's teeth (common practice, no source).
+
+    A cutter too small to make the flank right up to the ring's tip gets more teeth, within that half.
+
+    Raises
+    ------
+    OutOfRange
+        A ring of fewer than ten teeth leaves no room for a cutter.
+
+    Examples
+    --------
+    >>> usual_cutter(RingGeometry("internal", 80, 4.0)).z_0
+    25
+    """
+    half = ring.z // 2
+    for z_0 in range(min(max(12, round(USUAL_DIAMETER / ring.m_t)), half), half):
+        try:
+            if reach_diameter(ring, setting(ring, ShaperCutter(z_0))) <= ring.d_a:
+                return ShaperCutter(z_0)
+        except Refusal:
+            continue
+    return ShaperCutter(half)

@@ -3,22 +3,26 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import cos, isfinite, pi
+from math import cos, isfinite, pi, sin, tan
 
 import numpy as np
+from numpy.typing import ArrayLike, NDArray
 
 from ringwright.errors import Refusal
 from ringwright.gears import measures
-from ringwright.gears.ring import RingGeometry, form_diameter
+from ringwright.gears.ring import RingGeometry
+from ringwright.gears.root import Root, generated_root
+from ringwright.gears.shaper import ShaperCutter
 
 
 @dataclass(frozen=True, slots=True)
 class Span:
-    """W_k [mm] over k teeth, anvils touching on the circle d_M [mm]."""
+    """W_k [mm] over k teeth, anvils touching on the circle d_M [mm] and ``b_k`` [mm] apart along the face."""
 
     k: int
     W_k: float
     d_M: float
+    b_k: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,18 +42,17 @@ class NoMeasure:
     facts: dict[str, float]
 
 
-def flank_range(ring: RingGeometry) -> tuple[float, float]:
+def flank_range(ring: RingGeometry, cutter: ShaperCutter | None = None) -> tuple[float, float]:
     """Smallest and largest diameter of the involute flank [mm].
 
-    External: from the end of the rack-generated fillet to the tip. Internal: from the tip, or the base circle where
-    that is larger, to the root circle, since the fillet there depends on the cutter that nobody knows.
+    External: from the end of the rack-generated fillet to the tip or its chamfer. Internal: from the tip, its chamfer
+    or the base circle to the fillet of the pinion cutter, as `ringwright.gears.root.generated_root`.
     """
+    made = _root(ring, cutter)
+    end, reach = (made.d_Ff, made.d_reach) if made else (ring.d_f, 0.0)  # no such cutter: the root circle is known
     if ring.kind == "internal":
-        return max(ring.d_a, ring.d_b), ring.d_f
-    try:
-        return max(form_diameter(ring), ring.d_b), ring.d_a
-    except Refusal:  # no such rack: the root circle is all that is known
-        return max(ring.d_f, ring.d_b), ring.d_a
+        return max(ring.d_Fa, ring.d_b, reach), min(end, ring.d_f)
+    return max(end, ring.d_b), ring.d_Fa
 
 
 def wanted_diameter(ring: RingGeometry) -> float:
@@ -57,8 +60,34 @@ def wanted_diameter(ring: RingGeometry) -> float:
     return ring.d + ring.s * 2 * ring.x * ring.m_n
 
 
-def span(ring: RingGeometry, k: int | None = None) -> Span | NoMeasure:
+def spans(ring: RingGeometry) -> tuple[Span, ...]:
+    """Every span whose anvils touch between fillet and tip, from the smallest k; none for an internal ring."""
+    if ring.kind == "internal":
+        return ()
+    return tuple(found for found, on in _spans(ring, np.arange(2, ring.z // 2 + 1)) if on)
+
+
+def _spans(ring: RingGeometry, k: NDArray[np.int64]) -> list[tuple[Span, bool]]:
+    """Spans over those k, and whether the anvils are on the flank."""
+    low, high = flank_range(ring)
+    W = measures.base_tangent_length(k, ring.z, ring.m_n, ring.alpha_n, ring.beta, ring.x_E)
+    d_M = measures.span_contact_diameter(W, ring.z, ring.m_n, ring.alpha_n, ring.beta)
+    b_k, on = W * abs(sin(ring.beta_b)), (d_M > low) & (d_M < high)
+    return [(Span(int(a), float(b), float(c), float(d)), bool(e)) for a, b, c, d, e in zip(k, W, d_M, b_k, on)]
+
+
+def comfortable_face(b_k: float) -> float:
+    """Face width [mm] on which anvils ``b_k`` [mm] apart along it sit well: a fifth more, 5 mm at least.
+
+    Common practice, no source; straight teeth ask for nothing.
+    """
+    return b_k + max(5.0, 0.2 * b_k) if b_k else 0.0
+
+
+def span(ring: RingGeometry, k: int | None = None, b: float | None = None) -> Span | NoMeasure:
     """Span over k teeth, or over the number whose contact lies on the flank nearest d + 2 x m_n.
+
+    With the face width b [mm] only spans that a helical face is wide enough for, comfortably if there are such.
 
     Raises
     ------
@@ -67,21 +96,26 @@ def span(ring: RingGeometry, k: int | None = None) -> Span | NoMeasure:
     """
     if ring.kind == "internal":
         return NoMeasure("span_internal", {})
-    low, high = flank_range(ring)
-    choice = np.arange(2, ring.z // 2 + 1) if k is None else np.asarray([k])
-    W = measures.base_tangent_length(choice, ring.z, ring.m_n, ring.alpha_n, ring.beta, ring.x_E)
-    d_M = measures.span_contact_diameter(W, ring.z, ring.m_n, ring.alpha_n, ring.beta)
-    on = (d_M > low) & (d_M < high)
-    if not on.any():
-        near = int(np.argmin(np.abs(d_M - wanted_diameter(ring))))
-        return NoMeasure("span_off_flank", {"contact": float(d_M[near]), "low": low, "high": high})
-    best = int(np.argmin(np.where(on, np.abs(d_M - wanted_diameter(ring)), np.inf)))
-    return Span(int(choice[best]), float(W[best]), float(d_M[best]))
+    tried = _spans(ring, np.arange(2, ring.z // 2 + 1) if k is None else np.asarray([k]))
+    wanted = wanted_diameter(ring)
+    tried.sort(key=lambda one: abs(one[0].d_M - wanted))
+    on = [found for found, is_on in tried if is_on]
+    if not on:
+        low, high = flank_range(ring)
+        return NoMeasure("span_off_flank", {"contact": tried[0][0].d_M, "low": low, "high": high})
+    if b is None:
+        return on[0]
+    narrow = min(found.b_k for found in on)
+    for need in (comfortable_face, lambda b_k: b_k):
+        fits = [found for found in on if need(found.b_k) < b or found.b_k == 0]
+        if fits:
+            return fits[0]
+    return NoMeasure("span_face_too_narrow", {"need": narrow, "face": b})
 
 
-def best_pin(ring: RingGeometry) -> float | None:
+def best_pin(ring: RingGeometry, cutter: ShaperCutter | None = None) -> float | None:
     """Pin that touches on the flank nearest d + 2 x m_n, rounded to 0.01 mm; None when there is none."""
-    low, high = flank_range(ring)
+    low, high = flank_range(ring, cutter)
     if low >= high:
         return None
     room = 0.05 * (high - low)
@@ -90,22 +124,77 @@ def best_pin(ring: RingGeometry) -> float | None:
     return round(D_M, 2) if isfinite(D_M) else None
 
 
-def pins(ring: RingGeometry, D_M: float | None = None) -> Pins | NoMeasure:
+def pins(ring: RingGeometry, D_M: float | None = None, cutter: ShaperCutter | None = None) -> Pins | NoMeasure:
     """Dimension over or between pins D_M [mm], or the best pins; says why when they cannot be used."""
     if D_M is None:
-        D_M = best_pin(ring)
+        D_M = best_pin(ring, cutter)
         if D_M is None:
             return NoMeasure("pin_none", {})
-    flanks = (ring.z, ring.m_n, ring.alpha_n, ring.beta, ring.x_E)
-    d_M = float(measures.pin_contact_diameter(ring.kind, D_M, *flanks))
-    low, high = flank_range(ring)
+    M, d_M, d_K = (float(value[0]) for value in _seated(ring, [D_M]))
+    low, high = flank_range(ring, cutter)
     if not low < d_M < high:
         return NoMeasure("pin_off_flank", {"pin": D_M, "low": low, "high": high})
-    M = float((measures.over_pins if ring.s > 0 else measures.between_pins)(D_M, *flanks))
-    c = 1.0 if ring.z % 2 == 0 else cos(pi / (2 * ring.z))
-    d_K = (M - ring.s * D_M) / c
     if ring.s * (d_K + ring.s * D_M - ring.d_a) <= 0:
         return NoMeasure("pin_below_tip", {"pin": D_M, "reach": d_K + ring.s * D_M, "tip": ring.d_a})
     if ring.s * (d_K - ring.s * D_M - ring.d_f) <= 0:
         return NoMeasure("pin_on_root", {"pin": D_M, "reach": d_K - ring.s * D_M, "root": ring.d_f})
+    if _hits_fillet(ring, _root(ring, cutter), D_M, d_K):
+        return NoMeasure("pin_on_fillet", {"pin": D_M})
     return Pins(D_M, M, d_M)
+
+
+def _seated(ring: RingGeometry, D_M: ArrayLike) -> tuple[NDArray[np.float64], ...]:
+    """Reading, contact diameter and diameter of the centres for pins D_M [mm]; NaN where they find no involute."""
+    D_M = np.asarray(D_M, dtype=float)
+    flanks = (ring.z, ring.m_n, ring.alpha_n, ring.beta, ring.x_E)
+    M = (measures.over_pins if ring.s > 0 else measures.between_pins)(D_M, *flanks)
+    c = 1.0 if ring.z % 2 == 0 else cos(pi / (2 * ring.z))
+    return M, measures.pin_contact_diameter(ring.kind, D_M, *flanks), (M - ring.s * D_M) / c
+
+
+def _root(ring: RingGeometry, cutter: ShaperCutter | None) -> Root | None:
+    try:
+        return generated_root(ring, cutter)
+    except Refusal:
+        return None
+
+
+def _hits_fillet(ring: RingGeometry, root: Root | None, D_M: float, d_K: float) -> bool:
+    """Whether a ball in the space touches the root fillet before the flanks: distance to forty of its helices."""
+    if root is None:
+        return False
+    radius, angle = root.curve(np.linspace(0, root.end, 40))
+    turn, r_K = tan(ring.beta) / (ring.d / 2), d_K / 2
+    along = np.zeros_like(radius)
+    for _step in range(5):  # the nearest point of a helix, by Newton steps from the section through the ball
+        at = angle + along * turn
+        pull = radius * r_K * turn * np.sin(at) + along
+        along = along - pull / (1 + radius * r_K * turn**2 * np.cos(at))
+    away = radius**2 + r_K**2 - 2 * radius * r_K * np.cos(angle + along * turn) + along**2
+    return bool((np.sqrt(away) < D_M / 2 - 1e-6).any())
+
+
+def pin_range(ring: RingGeometry, cutter: ShaperCutter | None = None) -> tuple[float, float] | None:
+    """Smallest and largest pin that touches the flank, stands proud of the tip and clears root and fillet [mm].
+
+    To a thousandth of a module; None when there is no such pin up to 6 m_n.
+    """
+    low, high = flank_range(ring, cutter)
+    D_M = np.linspace(0, 6 * ring.m_n, 6001)[1:]
+    _M, d_M, d_K = _seated(ring, D_M)
+    on = (d_M > low) & (d_M < high)
+    proud = ring.s * (d_K + ring.s * D_M - ring.d_a) > 0
+    clear = ring.s * (d_K - ring.s * D_M - ring.d_f) > 0
+    fits = np.flatnonzero(on & proud & clear)
+    if len(fits) == 0:
+        return None
+    root, first, last = _root(ring, cutter), int(fits[0]), int(fits[-1])
+    if _hits_fillet(ring, root, D_M[last], d_K[last]):
+        return None
+    below = first - 1  # the fillet is in the way of the small ones only
+    while last - below > 1 and _hits_fillet(ring, root, D_M[first], d_K[first]):
+        below, first = first, (first + last) // 2
+        while first - below > 1 and not _hits_fillet(ring, root, D_M[first], d_K[first]):
+            middle = (below + first) // 2
+            below, first = (middle, first) if _hits_fillet(ring, root, D_M[middle], d_K[middle]) else (below, middle)
+    return float(D_M[first]), float(D_M[last])
