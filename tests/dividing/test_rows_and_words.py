@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 
 from ringwright import reckon
 from ringwright.errors import Refusal
-from ringwright.reckon.indexing import move_words, table_rows
+from ringwright.reckon.crank_rows import table_rows
+from ringwright.reckon.crank_words import move_words
 
 TABLE = {"name": "t", "ratio": 90, "circles": [[23]], "dial": {"smallest_arcsec": 60, "vernier_arcsec": 30}}
 HEAD = {

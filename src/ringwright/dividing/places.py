@@ -65,7 +65,8 @@ def by_counts(N: int, K: Fraction, counts: Fraction) -> tuple[Place, ...]:
 class Seen:
     """What can be seen at the head.
 
-    ``spindle`` [spindle turn] and the dial's ``part`` [crank turn], what both readings are good for [spindle turn].
+    ``spindle`` [spindle turn], the dial's ``part`` [crank turn] and a readout's ``counted`` [spindle turn], and what the
+    readings are good for [spindle turn].
     """
 
     hole: int | None = None
@@ -73,6 +74,14 @@ class Seen:
     u_spindle: Fraction = Fraction(0)
     part: Fraction | None = None
     u_part: Fraction = Fraction(0)
+    counted: Fraction | None = None
+    u_counted: Fraction = Fraction(0)
+
+    def checks(self) -> list[tuple[Fraction, Fraction, str]]:
+        """The readings but the hole: value, what it is good for, and its kind; the spindle's degrees last."""
+        read = ((self.part, self.u_part, "dial"), (self.counted, self.u_counted, "counts"))
+        found = [(value, u, kind) for value, u, kind in read if value is not None]
+        return found if self.spindle is None else [*found, (self.spindle, self.u_spindle, "degrees")]
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +110,7 @@ def locate(places: Sequence[Place], circle: int | None, K: Fraction, seen: Seen)
     K : ratio
         Crank turns per spindle turn; only a dial reading needs it [-]
     seen : Seen
-        At least one of hole, spindle and dial.
+        At least one of hole, spindle, dial and counts.
 
     Returns
     -------
@@ -112,21 +121,17 @@ def locate(places: Sequence[Place], circle: int | None, K: Fraction, seen: Seen)
     fitting = [p for p in places if seen.hole is None or (circle is not None and p.hole(circle) == seen.hole)]
     if not fitting:
         return Found(None, Fraction(0), (), "none")
-    checks: list[tuple[Fraction, Fraction, bool]] = []
-    if seen.part is not None:
-        checks.append((seen.part, seen.u_part, True))
-    if seen.spindle is not None:
-        checks.append((seen.spindle, seen.u_spindle, False))
+    checks = seen.checks()
     off = {p.tooth: Fraction(0) for p in fitting}
     halfway = False
-    for value, u, of_dial in checks:
-        off = {p.tooth: _around(value, p.part) / K if of_dial else _around(value, p.spindle) for p in fitting}
+    for value, u, kind in checks:
+        off = {p.tooth: _around(value, p.part) / K if kind == "dial" else _around(value, p.spindle) for p in fitting}
         near = sorted(fitting, key=lambda p: abs(off[p.tooth]))
         first = abs(off[near[0].tooth])
         second = abs(off[near[1].tooth]) if len(near) > 1 else Fraction(1)
         halfway = 3 * first > second
         kept = [p for p in near if abs(off[p.tooth]) <= 3 * u]
-        if not kept and (seen.hole is not None or of_dial or len(checks) > 1):
+        if not kept and (seen.hole is not None or kind != "degrees" or len(checks) > 1):
             return Found(None, off[near[0].tooth], tuple(p.tooth for p in near[:2]), "disagree")
         fitting = kept or near[:1]
         if halfway and len(fitting) == 1 and len(near) > 1:

@@ -37,6 +37,7 @@ _OF_METHOD: dict[str, frozenset[str]] = {
     "differential": frozenset({"gears_and_plate", "pin_in_hole", "come_up_clockwise"}),
     "direct": frozenset({"nose_plate_pin"}),
     "dial": frozenset({"dial_and_counter", "come_up_clockwise"}),
+    "counts": frozenset({"come_up_clockwise"}),
     "from_teeth": frozenset({"detent_seats"}),
 }
 _OF_ZERO: dict[str, frozenset[str]] = {

@@ -1,27 +1,61 @@
-"""The crank, the plate and the dial at the edge: devices and ways as the contract writes them, and the words of a move.
-
-`table_rows` and `move_words` are what a round sheet is made of: the absolute place of every tooth, and the move from
-one tooth to another, however far apart they are.
-"""
+"""The crank, the plate and the dial at the edge: devices and ways as the contract writes them."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
 from fractions import Fraction
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, Self
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
-from ringwright.dividing.devices import ARCSEC, Device, Train
-from ringwright.dividing.places import Place, by_dial, by_moves
+from ringwright.dividing.devices import ARCSEC, Device, Quadrant, Train
 from ringwright.dividing.settings import Move
+from ringwright.dividing.taking import Room
 from ringwright.errors import Refusal
 from ringwright.quantities import degrees_minutes_seconds
-from ringwright.reckon.base import Degrees, Given, Ratio, Record, exact
-from ringwright.words import _, ngettext_
+from ringwright.reckon import phrases
+from ringwright.reckon.base import Degrees, Given, Millimetres, Ratio, Record
+from ringwright.words import N_, _, ngettext_
 
-Method = Literal["direct", "plain", "compound", "differential", "dial", "step_over", "from_teeth", "plate_to_make"]
+phrases.learn(
+    "no_move",
+    N_("This setting moves nothing."),
+    N_("A move of the crank, and a train that lets the spindle turn."),
+    N_("Look at turns, holes and gears."),
+)
+phrases.learn(
+    "backwards",
+    N_("This setting turns the spindle against the crank."),
+    N_("Turns, spaces and gears that carry the spindle on."),
+    N_("Look at the signs and at which way the plate turns."),
+)
+phrases.learn(
+    "one_stud_gear",
+    N_("A compound train has two gears on the stud; one is missing."),
+    N_("Both stud_meshing_spindle and stud_meshing_worm, or neither."),
+    N_("Give the other one, or take this one out."),
+)
+phrases.learn(
+    "idlers_not_whole",
+    N_("{value} idlers cannot be."),
+    N_("A whole number."),
+    N_("Count the idlers between spindle and worm."),
+)
+phrases.learn(
+    "reach_backwards",
+    N_("The slot ends nearer than it begins."),
+    N_("stud_nearest_mm, then a greater stud_furthest_mm, both from the worm shaft."),
+    N_("Measure both ends of the slot from the worm shaft."),
+)
+phrases.learn(
+    "vernier_not_finer",
+    N_("A vernier reads finer than the dial it stands at."),
+    N_("vernier_arcsec smaller than smallest_arcsec."),
+    N_("Look at both; leave the vernier out when there is none."),
+)
+
+Method = Literal[
+    "direct", "plain", "compound", "differential", "dial", "counts", "step_over", "from_teeth", "plate_to_make"
+]
 Holes = Annotated[int, Field(ge=2, le=1000)]
 Gear = Annotated[int, Field(ge=8, le=400)]
 Number = int | float
@@ -42,11 +76,51 @@ class DialAsked(Record):
 
     smallest_arcsec: float = Field(gt=0, le=36_000)
     vernier_arcsec: float | None = Field(None, gt=0, le=36_000)
+    shows: Literal["dms", "decimal"] = "dms"
+
+    @model_validator(mode="after")
+    def _finer(self) -> Self:
+        if self.vernier_arcsec is not None and self.vernier_arcsec >= self.smallest_arcsec:
+            raise ValueError("vernier_not_finer")
+        return self
 
     @property
     def step(self) -> Fraction:
         """Finest reading [spindle turn]."""
         return decimal(self.smallest_arcsec if self.vernier_arcsec is None else self.vernier_arcsec) / ARCSEC
+
+
+class ReadoutAsked(Record):
+    """A readout or encoder: how many counts one turn makes, and on which shaft it sits."""
+
+    counts_per_turn: Ratio = Field(gt=0, le=10_000_000)
+    on: Literal["spindle", "crank"] = "spindle"
+
+
+class QuadrantAsked(Record):
+    """What the change gears can reach; stud distances from the worm (plate) shaft to the ends of the slot."""
+
+    gear_module_mm: Millimetres = Field(gt=0, le=20)
+    shafts_apart_mm: Millimetres = Field(gt=0, le=2000)
+    stud_nearest_mm: Millimetres = Field(ge=0, le=2000)
+    stud_furthest_mm: Millimetres = Field(gt=0, le=2000)
+
+    @model_validator(mode="after")
+    def _forward(self) -> Self:
+        if self.stud_furthest_mm < self.stud_nearest_mm:
+            raise ValueError("reach_backwards")
+        return self
+
+    def core(self) -> Quadrant:
+        """The quadrant as the core takes it."""
+        return Quadrant(self.gear_module_mm, self.shafts_apart_mm, self.stud_nearest_mm, self.stud_furthest_mm)
+
+
+class Damaged(Record):
+    """Holes of a circle not to be used, counted in the crank's direction from a hole that was marked 0."""
+
+    circle: Holes
+    holes: tuple[Annotated[int, Field(ge=0, le=999)], ...] = Field(min_length=1, max_length=200)
 
 
 class DeviceAsked(Record):
@@ -59,17 +133,41 @@ class DeviceAsked(Record):
     direct_circles: tuple[Holes, ...] = Field((), max_length=12)
     dial: DialAsked | None = None
     backlash_arcsec: float | None = Field(None, ge=0, le=36_000)
+    readout: ReadoutAsked | None = None
+    quadrant: QuadrantAsked | None = None
+    blanked: tuple[Holes, ...] = Field((), max_length=100, description="circles not to be used")
+    damaged: tuple[Damaged, ...] = Field((), max_length=40)
+    centre_height_mm: Millimetres | None = Field(None, gt=0, le=5000, description="with what packs it up")
+    load_flat_kg: float | None = Field(None, gt=0, le=100_000)
+    load_upright_kg: float | None = Field(None, gt=0, le=100_000)
+    lies_flat: bool | None = None
+    stands_upright: bool | None = None
 
     def core(self) -> Device:
-        """The device as the core takes it."""
+        """The device as the core takes it, blanked circles left out."""
+        bad = set(self.blanked)
         return Device(
             self.name,
             self.ratio,
-            self.circles,
+            tuple(tuple(c for c in side if c not in bad) for side in self.circles),
             tuple(sorted(self.change_gears)),
-            self.direct_circles,
+            tuple(c for c in self.direct_circles if c not in bad),
             self.dial.step if self.dial else None,
+            self.counts,
+            tuple((d.circle, d.holes) for d in self.damaged),
+            self.quadrant.core() if self.quadrant else None,
         )
+
+    @property
+    def counts(self) -> Fraction | None:
+        """Counts of the readout for one turn of the spindle."""
+        if self.readout is None:
+            return None
+        return self.readout.counts_per_turn * (self.ratio if self.readout.on == "crank" else 1)
+
+    def room(self) -> Room:
+        """What it takes, as the core asks."""
+        return Room(self.centre_height_mm, self.load_flat_kg, self.load_upright_kg, self.lies_flat, self.stands_upright)
 
 
 class DialReading(Given):
@@ -154,12 +252,29 @@ class WayBack(Record):
     worst_neighbour_arcsec: float | None = None
     closing_error_arcsec: float | None = None
     worst_error_um: float | None = None
+    error_per_tooth_um: float | None = None
+    worst_neighbour_um: float | None = None
+    closing_error_um: float | None = None
     one_space_um: float | None = None
     within_tolerance: bool | None = None
     arms: dict[str, int] | None = None
     steps_note: str = ""
     effort: dict[str, int] | None = None
     why: str = ""
+    prove: str = ""
+    risk: str = ""
+    ranks: str = ""
+    identity: str | None = None
+    plate_side: int | None = None
+    start_hole: int | None = None
+    second_start_hole: int | None = None
+    hole_comes_back_after: int | None = None
+    idler_gears: tuple[int, ...] | None = None
+    gears_reach: bool | None = None
+    counts_per_turn: Ratio | None = Field(None, gt=0)
+    counts_per_move: int | None = None
+    dial_smallest_arcsec: float | None = Field(None, gt=0, le=36_000)
+    dial_shows: Literal["dms", "decimal"] = "dms"
     table: list[Any] | None = None
 
 
@@ -170,136 +285,15 @@ class SpindleSeen(Record):
     spindle_deg: Degrees | None = Field(None, ge=-360, le=720)
     spindle_uncertainty_deg: Degrees | None = Field(None, gt=0, le=30)
     dial: DialReading | None = None
+    dial_decimal_deg: Degrees | None = Field(None, ge=0, le=360)
+    counts: int | None = Field(None, ge=-10_000_000_000, le=10_000_000_000)
 
-
-def places(way: WayBack, K: Fraction | None, dial_step: Fraction | None, N: int) -> tuple[Place, ...]:
-    """Places of all teeth of a way.
-
-    Raises
-    ------
-    Refusal
-        ``ratio_needed``, ``way_of_another_count``, ``no_move``.
-    """
-    move, p = way.move.core(), way.spaces_per_move
-    if way.method == "from_teeth":
-        return by_moves(N, Move(0, 1, N), Fraction(1, N))
-    if way.method == "dial":
-        if K is None or dial_step is None:
-            raise Refusal("ratio_needed", "ratio")
-        return by_dial(N, K, dial_step)
-    R = way.gears.core().R if way.gears else Fraction(0)
-    if move.worm == 0:
-        raise Refusal("no_move", "x", 0.0)
-    if way.method == "direct":
-        step = move.x
-    elif K is not None and K != R:
-        step = move.worm / (K - R)
-    elif way.ratio_error is not None:
-        step = (1 + way.ratio_error) * Fraction(p, N)
-    else:
-        raise Refusal("ratio_needed", "ratio")
-    try:
-        pow(p, -1, N)
-    except ValueError:
-        raise Refusal("way_of_another_count", "divisions", N) from None
-    if abs(N * step - p) * N >= 1:
-        raise Refusal("way_of_another_count", "divisions", N)
-    return by_moves(N, move, step, p)
-
-
-@dataclass(frozen=True, slots=True)
-class SettingRow:
-    """The absolute setting of one tooth, with what its words need.
-
-    ``turns_total`` is exact, "p/q" turns of the crank against the plate as set (of the nose plate for ``direct``);
-    ``hole`` counts from 0, the hole the pin is in at tooth 1; ``dial`` is the reading within the turn.
-    """
-
-    tooth: int
-    turns_total: str
-    turns: int
-    hole: int | None
-    dial: DialReading | None
-    spindle_deg: float
-    total: Fraction
-    method: str
-    circle: int | None
-    second_total: int
-    second_circle: int | None
-
-    def as_record(self) -> Row:
-        """The row of the contract."""
-        return Row(
-            tooth=self.tooth,
-            turns_total=self.turns_total,
-            turns=self.turns,
-            hole=self.hole,
-            dial=self.dial,
-            spindle_deg=self.spindle_deg,
-        )
-
-
-class Row(Given):
-    """One tooth of the table."""
-
-    tooth: int
-    turns_total: str
-    turns: int
-    hole: int | None
-    dial: DialReading | None
-    spindle_deg: float
-
-
-def table_rows(
-    way: WayBack | Given | Mapping[str, Any], device: DeviceAsked | Mapping[str, Any], divisions: int
-) -> tuple[SettingRow, ...]:
-    """The absolute setting of every tooth, 1 to ``divisions``, in order.
-
-    ``way`` is one of the ways of `divide` on that device; a mapping is read as the contract's JSON.
-
-    Raises
-    ------
-    Refusal
-        The way is not one of this number of divisions.
-    pydantic.ValidationError
-        A mapping is no way or no device.
-    """
-    back = way if isinstance(way, WayBack) else read_way(way)
-    shelf = device if isinstance(device, DeviceAsked) else DeviceAsked.model_validate(device, strict=False)
-    step = shelf.dial.step if shelf.dial else None
-    return _rows(back, places(back, shelf.ratio, step, divisions), shelf.ratio)
-
-
-def read_way(way: Given | Mapping[str, Any]) -> WayBack:
-    """A way of an answer as a way sent back."""
-    sent = way.model_dump(mode="json") if isinstance(way, Given) else dict(way)
-    return WayBack.model_validate({**sent, "table": None}, strict=False)
-
-
-def _rows(way: WayBack, there: tuple[Place, ...], K: Fraction) -> tuple[SettingRow, ...]:
-    by_reading = way.method == "dial"
-    move = way.move.core()
-    circle = len(there) if way.method == "from_teeth" else (None if by_reading else way.move.circle)
-    second = move.second
-    found = []
-    for place in there:
-        done = int(place.total / move.x) if second and move.x else 0
-        found.append(
-            SettingRow(
-                tooth=place.tooth,
-                turns_total=exact(place.total),
-                turns=place.turns,
-                hole=place.hole(circle) if circle else None,
-                dial=dial_reading(place.part / K) if by_reading else None,
-                spindle_deg=float(place.spindle * 360),
-                total=place.total,
-                method=way.method,
-                circle=circle,
-                second_total=done * second[1] if second else 0,
-                second_circle=second[0] if second else None,
-            )
-        )
-    return tuple(found)
+    @property
+    def part(self) -> Fraction | None:
+        """The dial as read [spindle turn]."""
+        if self.dial is not None:
+            return self.dial.turns
+        return None if self.dial_decimal_deg is None else decimal(self.dial_decimal_deg) / 360
 
 
 def turns_words(turns: int) -> str:
@@ -314,84 +308,3 @@ def spaces_words(holes: int, circle: int) -> str:
     if holes == 0:
         return _("the same hole of the {circle} circle", circle=circle)
     return ngettext_("{n} space on the {circle} circle", "{n} spaces on the {circle} circle", holes, circle=circle)
-
-
-def move_words(from_row: SettingRow, to_row: SettingRow) -> str:
-    """The move from one tooth to another in one go, always ending clockwise.
-
-    >>> rows = table_rows({"method": "plain", "move": {"turns": 0, "circle": 23, "holes": 18}}, {"ratio": 90}, 115)
-    >>> move_words(rows[0], rows[1])
-    'No full turn, 18 spaces on the 23 circle. Come up clockwise. Lock.'
-    """
-    if to_row.method == "dial":
-        return _dial_words(from_row, to_row)
-    ahead = to_row.total - from_row.total
-    if to_row.second_circle is not None:
-        return _compound_words(from_row, to_row, ahead)
-    lock = _("Lock.") if to_row.method not in ("from_teeth",) else _("Let the detent seat on both flanks. Lock.")
-    if to_row.circle is None:
-        return f"{turns_words(int(ahead))}. {lock}"
-    if to_row.method == "from_teeth":
-        n = int(ahead * to_row.circle)
-        way_on = n if n >= 0 else -n
-        said = ngettext_("{n} tooth of the ring", "{n} teeth of the ring", way_on)
-        return f"{said if n >= 0 else _('Back') + ' ' + said}. {lock}"
-    turns, part = divmod(abs(ahead), 1)
-    go = f"{turns_words(int(turns))}, {spaces_words(int(part * to_row.circle), to_row.circle)}"
-    if ahead >= 0:
-        return _("{go}. Come up clockwise. Lock.", go=go)
-    if to_row.method == "direct":
-        return _("Back: {go}. Lock.", go=go)
-    return _("Back: {go}, and half a turn further. Come up clockwise to hole {hole}. Lock.", go=go, hole=to_row.hole)
-
-
-def _dial_words(from_row: SettingRow, to_row: SettingRow) -> str:
-    ahead = to_row.total - from_row.total
-    whole = int(abs(ahead))
-    if ahead < 0:
-        return _(
-            "dial {dial}; back from {before}, half a turn too far, and come up clockwise; the counter then stands at "
-            "{count}. Lock.",
-            dial=to_row.dial,
-            before=from_row.dial,
-            count=counter_words(to_row.turns),
-        )
-    past = to_row.turns > from_row.turns
-    passing = _("on past zero") if past and whole == 0 else _("on")
-    how_far = (
-        _("less than one turn")
-        if whole == 0
-        else ngettext_("{n} full turn and on to the mark", "{n} full turns and on to the mark", whole)
-    )
-    return _(
-        "dial {dial}; from {before} {passing}: {how_far}; the counter then stands at {count}. Come up clockwise. Lock.",
-        dial=to_row.dial,
-        before=from_row.dial,
-        passing=passing,
-        how_far=how_far,
-        count=counter_words(to_row.turns),
-    )
-
-
-def counter_words(turns: int) -> str:
-    """What a counter of the crank's turns shows."""
-    return ngettext_("{n} turn", "{n} turns", turns)
-
-
-def _compound_words(from_row: SettingRow, to_row: SettingRow, ahead: Fraction) -> str:
-    assert to_row.circle is not None  # only compound ways come here, and these have two circles
-    assert to_row.second_circle is not None
-    turns, part = divmod(abs(ahead), 1)
-    plate = to_row.second_total - from_row.second_total
-    plate_turns, plate_holes = divmod(abs(plate), to_row.second_circle)
-    again = _(", half a turn too far and up again clockwise")
-    return _(
-        "{first}: {crank}{slack}. Then stop pin out, plate and crank together {second}: {plate}{plate_slack}; stop pin "
-        "in. Lock.",
-        first=_("Crank") if ahead >= 0 else _("Crank back"),
-        crank=f"{turns_words(int(turns))}, {spaces_words(int(part * to_row.circle), to_row.circle)}",
-        slack=again if ahead < 0 else "",
-        second=_("clockwise") if plate >= 0 else _("anticlockwise"),
-        plate=f"{turns_words(plate_turns)}, {spaces_words(plate_holes, to_row.second_circle)}",
-        plate_slack=again if plate < 0 else "",
-    )

@@ -28,7 +28,9 @@ from ringwright.job.sheet import (
 )
 from ringwright.reckon import answers, phrases
 from ringwright.reckon.base import CONTRACT, Problem, Problems
-from ringwright.reckon.crank import SettingRow, WayBack, move_words, read_way, table_rows
+from ringwright.reckon.crank import WayBack
+from ringwright.reckon.crank_rows import SettingRow, read_way, table_rows
+from ringwright.reckon.crank_words import move_words
 from ringwright.reckon.round_words import (
     MOTIONS,
     decimal_mm,
@@ -226,7 +228,7 @@ def _order(
 
 def _witness(plan: RoundPlan, back: WayBack, N: int) -> WitnessRule:
     """Painted numbers where the move itself gives degrees, or where the teeth are counted by hand."""
-    kind = "painted" if back.method in ("dial", "from_teeth") else "spindle_deg"
+    kind = "painted" if back.method in ("dial", "counts", "from_teeth") else "spindle_deg"
     return WitnessRule(kind=kind, every=plan.witness_every, within_deg=90 / N)
 
 
@@ -235,7 +237,7 @@ def _closing(back: WayBack, N: int, first: SettingRow) -> Closing:
     move = back.move.core()
     off = (back.closing_error_arcsec or 0.0) / 3600
     hole, circle = first.hole, first.circle
-    if move.circle is None or move.second is not None or back.method in ("from_teeth", "dial"):
+    if move.circle is None or move.second is not None or back.method in ("from_teeth", "dial", "counts"):
         words = _("After the last tooth go on to the first: the cutter falls into the first cut without touching.")
         hole = hole if back.method == "from_teeth" else None
     else:
@@ -298,7 +300,7 @@ def _rows(
             position=Position(
                 turns=setting.turns if setting.circle is not None or setting.dial is not None else None,
                 hole=setting.hole,
-                dial=None if setting.dial is None else str(setting.dial),
+                dial=setting.shown,
                 spindle_deg=_round_the_circle(setting.spindle_deg),
             ),
             infeed_words=infeed.words,
@@ -463,7 +465,7 @@ def _lead_in_asked(g: _Gathered) -> dict[str, Any]:
 
 def _named_notes(g: _Gathered, back: WayBack) -> None:
     g.notes.append(_("Row n is the space behind tooth n, between n and n + 1; its zone is the worse of the two."))
-    if back.method in ("dial", "from_teeth"):
+    if back.method in ("dial", "counts", "from_teeth"):
         g.notes.append(_("The witness is the painted number: the move itself gives the degrees or the count."))
     if g.machine is None:
         g.notes.append(_("The machine is not in the kit: speeds are not snapped to its steps."))
