@@ -16,10 +16,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ringwright.cutting import forces
-from ringwright.cutting.cutter import EndMill
+from ringwright.cutting.cutter import Cutter
 from ringwright.cutting.forces import Steel
 from ringwright.cutting.lead_in import LeadIn
 from ringwright.cutting.pose import Pose
+from ringwright.cutting.solids import Bead, Piece, Solid, outline_distance
 from ringwright.cutting.surface import RIM_MODULES, ToothedRing
 from ringwright.errors import Refusal, require
 
@@ -27,7 +28,9 @@ Array = NDArray[np.float64]
 #: Whether points (..., 3) of the frame (r, t, a) lie in metal.
 Metal = Callable[[Array], NDArray[np.bool_]]
 _ROUND = 180
-_ALONG, _CORNER, _DISC = 60, 24, 24
+_CORNER = 16
+#: Steps along the meridian: wanted length [mm], fewest and most to a side.
+_STEP, _FEW, _MANY = 0.3, 12, 60
 _STAGES = 24
 
 
@@ -90,24 +93,52 @@ class Load:
         return self.torque / 1000 * 2 * pi * n / 60_000
 
 
-def outline(mill: EndMill, high: float) -> tuple[Array, Array, Array]:
+def outline(solid: Solid, high: float) -> tuple[Array, Array, Array]:
     """Meridian of a cutter up to ``high`` [mm]: points (rho, h), outward normals, and lengths, shapes (n, 2), (n,)."""
-    flat = mill.R - mill.c
-    parts: list[tuple[Array, Array, Array]] = []
-    if flat > 1e-9:
-        edge = np.linspace(0, flat, _DISC + 1)
-        rho = (edge[1:] + edge[:-1]) / 2
-        parts.append((np.c_[rho, 0 * rho], np.c_[0 * rho, 0 * rho - 1], np.diff(edge)))
-    if mill.c > 0:
-        turn = (np.arange(_CORNER) + 0.5) * pi / 2 / _CORNER
-        normal = np.c_[np.sin(turn), -np.cos(turn)]
-        parts.append((np.array([flat, mill.c]) + mill.c * normal, normal, np.full(_CORNER, mill.c * pi / 2 / _CORNER)))
-    if high > mill.c:
-        edge = np.linspace(mill.c, high, _ALONG + 1)
-        h = (edge[1:] + edge[:-1]) / 2
-        parts.append((np.c_[0 * h + mill.R, h], np.c_[0 * h + 1, 0 * h], np.diff(edge)))
+    parts = [part for piece in solid.pieces for part in _sides(piece, high)]
     at, normal, length = (np.concatenate(column) for column in zip(*parts, strict=True))
-    return at, normal, length
+    outside = at + 1e-6 * solid.R * normal
+    bare = np.ones(len(at), dtype=bool)
+    for piece in solid.pieces:
+        bare &= outline_distance(piece, outside[:, 1], outside[:, 0]) > 0
+    if solid.hole is not None:
+        bare &= at[:, 0] > solid.hole.R
+    return at[bare], normal[bare], length[bare]
+
+
+def _sides(piece: Piece, high: float) -> list[tuple[Array, Array, Array]]:
+    """Pieces of the meridian of one solid: end discs, side, rounding."""
+    if isinstance(piece, Bead):
+        found = [_line((0.0, h), (piece.r, h)) for h in (piece.h - piece.c, piece.h + piece.c) if piece.r > 0]
+        turn = pi * ((np.arange(2 * _CORNER) + 0.5) / (2 * _CORNER) - 0.5)
+        normal = np.c_[np.cos(turn), np.sin(turn)]
+        round_ = np.array([piece.r, piece.h]) + piece.c * normal
+        arc = (round_, normal, np.full(len(turn), piece.c * pi / len(turn)))
+        found = [(at, np.c_[0 * at[:, 0], np.sign(at[:, 1] - piece.h)], ds) for at, _n, ds in found]
+        return [*found, arc]
+    top = min(piece.h1, high)
+    if top <= piece.h0:
+        return []
+    share = 0.0 if piece.r0 == piece.r1 else (top - piece.h0) / (piece.h1 - piece.h0)
+    r_top = piece.r0 + share * (piece.r1 - piece.r0)
+    found = [_line((piece.r0, piece.h0), (r_top, top))]
+    if piece.r0 > 0:
+        at, _n, ds = _line((0.0, piece.h0), (piece.r0, piece.h0))
+        found.append((at, np.c_[0 * ds, 0 * ds - 1], ds))
+    if top == piece.h1 and piece.r1 > 0:
+        at, _n, ds = _line((0.0, top), (piece.r1, top))
+        found.append((at, np.c_[0 * ds, 0 * ds + 1], ds))
+    return found
+
+
+def _line(one: tuple[float, float], two: tuple[float, float]) -> tuple[Array, Array, Array]:
+    """Middles of short steps along a straight side going up, its normal to the right of the way, and their lengths."""
+    start, way = np.array(one), np.array(two) - np.array(one)
+    length = float(np.hypot(*way))
+    n = int(min(max(length / _STEP, _FEW), _MANY))
+    at = start + ((np.arange(n) + 0.5) / n)[:, None] * way
+    normal = np.array([way[1], -way[0]]) / length
+    return at, np.broadcast_to(normal, at.shape), np.full(n, length / n)
 
 
 def ring_metal(body: ToothedRing, gone: Metal | None = None) -> Metal:
@@ -139,7 +170,7 @@ def cut_before(at: LeadIn, infeed: float) -> Metal:
     return gone
 
 
-def load(metal: Metal, mill: EndMill, pose: Pose, tip: Array, running: Running, law: Law, high: float) -> Load | None:
+def load(metal: Metal, mill: Cutter, pose: Pose, tip: Array, running: Running, law: Law, high: float) -> Load | None:
     """Force, torque and moment with the cutter's tip at a place; None when nothing is in the cut.
 
     Parameters
@@ -155,7 +186,7 @@ def load(metal: Metal, mill: EndMill, pose: Pose, tip: Array, running: Running, 
     high : float
         How far up the outline metal is looked for [mm]
     """
-    at, normal, length = outline(mill, high)
+    at, normal, length = outline(mill.solid, high)
     count = running.z * max(2, round(_ROUND / running.z))
     phi = 2 * pi * np.arange(count) / count
     one, two = _across(pose)
