@@ -3,7 +3,7 @@ import { resolve } from "node:path";
 import { defineConfig } from "vitest/config";
 
 // Entries by their source name; the pages look them up in the manifest.
-const entries = ["src/main.ts", "src/cut.ts"].filter((name) => existsSync(resolve(import.meta.dirname, name)));
+const entries = ["src/main.ts", "src/cut.ts", "src/seen.ts"].filter((name) => existsSync(resolve(import.meta.dirname, name)));
 
 export default defineConfig({
   base: "/static/built/",
