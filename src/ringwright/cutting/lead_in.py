@@ -10,11 +10,12 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from ringwright.cutting.cutter import EndMill
+from ringwright.cutting.cutter import Cutter
 from ringwright.cutting.field import infeed_field
 from ringwright.cutting.pose import Pose
 from ringwright.cutting.surface import ToothedRing
@@ -33,8 +34,7 @@ MET = 1e-5
 _FEWEST, _MOST_SPACES = 3, 100
 
 
-@dataclass(frozen=True, slots=True)
-class Leads:
+class Leads(NamedTuple):
     """Depth in a [mm] to which the reference line of the flanks at +t and -t is cut."""
 
     plus: float
@@ -84,7 +84,7 @@ class LeadIn:
     """One set-up, touched off: ask it for cuts and targets."""
 
     body: ToothedRing
-    mill: EndMill
+    mill: Cutter
     pose: Pose
     touch: TouchOff
     grids: Grids | None = None
@@ -110,17 +110,29 @@ class LeadIn:
         """Infeed from touch-off at which each point is reached, inf where never [mm]."""
         return infeed_field(points, self.mill, self.pose) - self.zero
 
-    def flank_line(self, side: int) -> _Line:
-        """The reference line of the flank at +t (side 1) or -t (side -1), by its depth a."""
-        return self._lines[side]
+    def reached_by(self, pose: Pose, points: Array) -> Array:
+        """The field of this cutter in another pose, from that pose's own tip [mm]."""
+        return infeed_field(points, self.mill, pose)
+
+    @property
+    def grids_kept(self) -> Grids:
+        """Points to look for first contacts at, kept where they are known."""
+        return self.grids or Grids(self.body)
+
+    def flank_line(self, side: int, rho: float | None = None) -> _Line:
+        """Line of the flank at +t (side 1) or -t (side -1) on radius ``rho``, the reference one left out, by a."""
+        key = (side, self.body.r if rho is None else rho)
+        if key not in self._lines:
+            self._lines[key] = self._flank_line(*key)
+        return self._lines[key]
 
     @cached_property
-    def _lines(self) -> dict[int, _Line]:
-        return {side: self._flank_line(side) for side in (1, -1)}
+    def _lines(self) -> dict[tuple[int, float], _Line]:
+        return {}
 
-    def _flank_line(self, side: int) -> _Line:
+    def _flank_line(self, side: int, rho: float) -> _Line:
         j = 0 if side > 0 else -1
-        r = np.array(self.body.r)
+        r = np.array(rho)
         theta = self.body.middle(j) - side * self.body.half_angle(r)
         return _line(lambda a: self.field(self.body.point(r, theta, a)), _graded(self.body.b))
 
@@ -128,9 +140,9 @@ class LeadIn:
         """Whether the reference lines of both flanks are cut right from the entry face on."""
         return all(float(self.flank_line(side).s[0]) <= infeed for side in (1, -1))
 
-    def leads(self, infeed: float) -> Leads:
-        """Both leads at an infeed [mm]."""
-        return Leads(*(max(_last_reached(self.flank_line(side), infeed), 0.0) for side in (1, -1)))
+    def leads(self, infeed: float, rho: float | None = None) -> Leads:
+        """Both leads at an infeed [mm], on the reference circle or at the radius ``rho`` [mm]."""
+        return Leads(*(max(_last_reached(self.flank_line(side, rho), infeed), 0.0) for side in (1, -1)))
 
     @cached_property
     def _arcs(self) -> dict[int, _Line]:
@@ -188,25 +200,25 @@ class LeadIn:
         theta = body.middle(0 if side > 0 else -1) - side * body.half_angle(rho)
         grid = _graded(body.b, 120)
         near: NDArray[np.bool_] = self.field(body.point(rho, theta + spaces[:, None, None], grid)) <= infeed
-        cutting = spaces[near.any(axis=(1, 2))]
+        cutting = spaces[np.any(near, axis=(1, 2))]
         if not len(cutting):
             return np.full(len(rho), np.inf), np.full(len(rho), -np.inf), spaces
 
         def reached(a: Array) -> Array:
             return np.asarray(self.field(body.point(rho, theta + cutting[:, None, None], a)).min(axis=0))
 
-        inside = near.any(axis=0)
+        inside = np.any(near, axis=0)
         some = inside.any(axis=1)
         first, last = np.argmax(inside, axis=1), len(grid) - 1 - np.argmax(inside[:, ::-1], axis=1)
         lo = _cross(reached, grid[first], grid[np.maximum(first - 1, 0)], infeed)
         hi = _cross(reached, grid[last], grid[np.minimum(last + 1, len(grid) - 1)], infeed)
         return np.where(some, lo, np.inf), np.where(some, hi, -np.inf), cutting
 
-    def saturation(self) -> Cut | None:
+    def saturation(self, rho: float | None = None) -> Cut | None:
         """The cut from which on the smaller lead grows no more, or None when it grows to the far end."""
         infeeds = []
         for side in (1, -1):
-            line = self.flank_line(side)
+            line = self.flank_line(side, rho)
             end = _last_reached(line, EVER)
             if end >= self.body.b - MET:
                 return None
@@ -217,14 +229,17 @@ class LeadIn:
         least = min(end for end, _ in infeeds)
         return self.cut(max(s for end, s in infeeds if end <= least + MET))
 
-    def aim_lead(self, lead: float, *, best: bool = True) -> Aim:
-        """Least infeed at which the smaller lead is ``lead`` [mm]; ``best``: tell what lies around it if it is not."""
-        s = max(_least_beyond(self.flank_line(side), lead, self.body.b) for side in (1, -1))
+    def aim_lead(self, lead: float, *, rho: float | None = None, best: bool = True) -> Aim:
+        """Least infeed at which the smaller lead is ``lead`` [mm], on the reference circle or at radius ``rho`` [mm].
+
+        ``best``: tell what lies around it if it is not reached.
+        """
+        s = max(_least_beyond(self.flank_line(side, rho), lead, self.body.b) for side in (1, -1))
         s = max(s, 0.0)
         if not np.isfinite(s):
-            return Aim(None, self.saturation() if best else None, None)
+            return Aim(None, self.saturation(rho) if best else None, None)
         cut = self.cut(s + 1e-9)
-        if cut.leads.least <= lead + MET:
+        if self.leads(cut.infeed, rho).least <= lead + MET:
             return Aim(cut, None, None)
         return Aim(None, self.cut(max(s - MET, 0.0)), cut)
 
@@ -279,7 +294,7 @@ def _between(over: float, under: float) -> float:
     return min(max(over / max(over - under, 1e-300), 1e-3), 1 - 1e-3)
 
 
-def touched(body: ToothedRing, mill: EndMill, pose: Pose, *, shift: bool = True, grids: Grids | None = None) -> LeadIn:
+def touched(body: ToothedRing, mill: Cutter, pose: Pose, *, shift: bool = True, grids: Grids | None = None) -> LeadIn:
     """A set-up with its touch-off found; refuses as `touch_off` does. ``grids`` kept from the same ring save time."""
     grids = grids or Grids(body)
     return LeadIn(body, mill, pose, touch_off(body, mill, pose, shift=shift, grids=grids), grids)

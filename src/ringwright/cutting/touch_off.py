@@ -10,7 +10,7 @@ from math import ceil, pi
 import numpy as np
 from numpy.typing import NDArray
 
-from ringwright.cutting.cutter import EndMill
+from ringwright.cutting.cutter import Cutter
 from ringwright.cutting.field import infeed_field, infeed_run
 from ringwright.cutting.pose import Pose
 from ringwright.cutting.surface import Lost, Patch, ToothedRing, patches
@@ -27,6 +27,8 @@ _EDGES = frozenset({"flank_edge", "tip_edge", "tip_line"})
 #: A touched point that the cutter leaves again within this part of its diameter is grazed.
 _GRAZED = 0.01
 _FAR = 1e6
+#: Part of a patch to which the first contact with worn edges is closed in on.
+_ABOUT = 1e-7
 _SOONEST = 8
 _MOST_PATCHES = 40
 
@@ -79,7 +81,7 @@ class Grids:
         rho = np.array([body.r_a, body.r_f])[:, None, None, None]
         self.coarse = body.point(rho, theta + half * np.linspace(-1, 1, 5)[:, None], np.linspace(0, body.b, 5))
 
-    def over(self, teeth: Sequence[int], mill: EndMill, lost: Lost) -> _Grid:
+    def over(self, teeth: Sequence[int], mill: Cutter, lost: Lost) -> _Grid:
         """A grid fine against the cutter over the patches of those teeth."""
         along, across = max(self.body.b, self.body.ring.m_n * pi), self.body.ring.m_n * pi
         n, n_across = (6 * ceil(int(np.clip(ceil(x / (mill.R / 3)), 12, 48)) / 6) for x in (along, across))
@@ -107,7 +109,7 @@ def _laid(surfaces: list[Patch], n: int, n_across: int, size: float) -> _Grid:
 
 
 def touch_off(
-    body: ToothedRing, mill: EndMill, pose: Pose, *, shift: bool = True, grids: Grids | None = None
+    body: ToothedRing, mill: Cutter, pose: Pose, *, shift: bool = True, grids: Grids | None = None
 ) -> TouchOff:
     """First contact of the cutter with the sound ring, to about 1e-7 mm.
 
@@ -142,16 +144,22 @@ def touch_off(
     return TouchOff(first, grazing, others, _shift(grids, mill, pose, found) if shift else None)
 
 
-def _shift(grids: Grids, mill: EndMill, pose: Pose, found: Sequence[Contact]) -> float | None:
+def first_on_worn(grids: Grids, mill: Cutter, pose: Pose, lost: Lost) -> float | None:
+    """Infeed from the pose's tip of the first contact with a ring that has lost corners, None if never [mm]."""
+    later = _contacts(grids, mill, pose, lost, 0.0, _ABOUT)
+    return later[0].s if later else None
+
+
+def _shift(grids: Grids, mill: Cutter, pose: Pose, found: Sequence[Contact]) -> float | None:
     touched = {c.surface for c in found if c.s <= found[0].s + 1e-6} & _EDGES
     if not touched:
         return None
     lost = Lost(*(1.0 if name in touched else 0.0 for name in ("flank_edge", "tip_edge", "tip_line")))
-    later = _contacts(grids, mill, pose, lost, 0.0)
-    return later[0].s - found[0].s if later else None
+    later = first_on_worn(grids, mill, pose, lost)
+    return None if later is None else later - found[0].s
 
 
-def _contacts(grids: Grids, mill: EndMill, pose: Pose, lost: Lost, nearly: float) -> list[Contact]:
+def _contacts(grids: Grids, mill: Cutter, pose: Pose, lost: Lost, nearly: float, to: float = 2e-10) -> list[Contact]:
     """Refined minima of the field over all patches near the cutter, first contact first, doubles dropped."""
     grid = grids.over(_teeth_in_reach(grids, mill, pose), mill, lost)
     surfaces, rough = grid.surfaces, _rough(grid, mill, pose)
@@ -170,7 +178,7 @@ def _contacts(grids: Grids, mill: EndMill, pose: Pose, lost: Lost, nearly: float
     found: list[_Found] = []
     for _, n in sorted(worth, key=lambda x: (not surfaces[x[1]].line, x[0]))[:_MOST_PATCHES]:
         if not _only_known(surfaces[n], rough[n], mill, pose, found):
-            found.append(_refine(surfaces[n], rough[n], mill, pose, [f.contact for f in found]))
+            found.append(_refine(surfaces[n], rough[n], mill, pose, [f.contact for f in found], to))
     refined = [f.contact for f in found]
     kept: list[Contact] = []
     order = {p.surface: n for n, p in enumerate(surfaces)}
@@ -182,7 +190,7 @@ def _contacts(grids: Grids, mill: EndMill, pose: Pose, lost: Lost, nearly: float
     return sorted(kept, key=lambda c: (round(c.s, 7), -float(c.point[1])))
 
 
-def _teeth_in_reach(grids: Grids, mill: EndMill, pose: Pose) -> list[int]:
+def _teeth_in_reach(grids: Grids, mill: Cutter, pose: Pose) -> list[int]:
     """Teeth that can be touched first: those about the space, and those that a coarse look finds soonest."""
     z, every = grids.body.ring.z, grids.every
     s = infeed_field(grids.coarse, mill, pose).min(axis=(0, 2, 3))
@@ -207,7 +215,7 @@ class _Rough:
         return self.w in (0.0, 1.0) or self.v == 1.0
 
 
-def _order(points: Array, mill: EndMill, pose: Pose) -> Array:
+def _order(points: Array, mill: Cutter, pose: Pose) -> Array:
     """The field along the last axis; where the cutter comes to none of its points, values falling towards the tip."""
     s = infeed_field(points, mill, pose)
     lost = s.min(axis=-1) == np.inf
@@ -224,7 +232,7 @@ def _far(points: Array, pose: Pose) -> Array:
     return np.asarray(_FAR + np.linalg.norm(aside, axis=-1))
 
 
-def _rough(grid: _Grid, mill: EndMill, pose: Pose) -> list[_Rough]:
+def _rough(grid: _Grid, mill: Cutter, pose: Pose) -> list[_Rough]:
     """Least field of each patch on its grid."""
     s = infeed_field(grid.points, mill, pose)
     found = []
@@ -248,7 +256,7 @@ class _Found:
     line: bool
 
 
-def _only_known(patch: Patch, rough: _Rough, mill: EndMill, pose: Pose, found: Sequence[_Found]) -> bool:
+def _only_known(patch: Patch, rough: _Rough, mill: Cutter, pose: Pose, found: Sequence[_Found]) -> bool:
     """Whether a face that is met soonest on its edge w = 0 has nothing sooner than the contact known there.
 
     Looked at about that contact at every scale, from the whole patch down to a billionth of it.
@@ -265,7 +273,7 @@ def _only_known(patch: Patch, rough: _Rough, mill: EndMill, pose: Pose, found: S
     return False
 
 
-def _refine(patch: Patch, rough: _Rough, mill: EndMill, pose: Pose, known: Sequence[Contact]) -> _Found:
+def _refine(patch: Patch, rough: _Rough, mill: Cutter, pose: Pose, known: Sequence[Contact], to: float) -> _Found:
     """Close in on the least field of a patch by ever smaller stretches of v about the best.
 
     Across each v the least over w is found first. The field jumps where the outline of the cutter passes, and a least
@@ -275,7 +283,7 @@ def _refine(patch: Patch, rough: _Rough, mill: EndMill, pose: Pose, known: Seque
     best, v0, w0, reach = rough.value, rough.v, rough.w, rough.reach
     side, shrink = (_LINE_SIDE, _LINE_SHRINK) if patch.line else (_SIDE, _SHRINK)
     point = patch.at(np.array([v0]), np.array([w0]))[0]
-    while reach > 2e-10:
+    while reach > to:
         v = np.clip(v0 + reach * side, 0, 1)
         w = np.zeros_like(v) if patch.line else _least_across(patch, v, w0, reach, mill, pose)
         points = patch.at(v, w)
@@ -296,7 +304,7 @@ def _settled(best: float, point: Array, known: Sequence[Contact]) -> bool:
     )
 
 
-def _least_across(patch: Patch, v: Array, w0: float, reach: float, mill: EndMill, pose: Pose) -> Array:
+def _least_across(patch: Patch, v: Array, w0: float, reach: float, mill: Cutter, pose: Pose) -> Array:
     """For each v the w with the least field, looked for about ``w0``, same shape as v."""
     w = np.full_like(v, w0)
     best = np.full_like(v, np.inf)

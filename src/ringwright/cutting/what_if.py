@@ -8,7 +8,7 @@ from math import radians
 
 import numpy as np
 
-from ringwright.cutting.cutter import EndMill
+from ringwright.cutting.cutter import Cutter
 from ringwright.cutting.lead_in import Aim, Cut, LeadIn, touched
 from ringwright.cutting.pose import Pose
 from ringwright.cutting.surface import ToothedRing
@@ -72,7 +72,7 @@ def _effect(at: LeadIn, cut: Cut, name: str, amount: float) -> Effect:
         return Effect(name, amount, None, None)
 
 
-def _altered(at: LeadIn, name: str, amount: float) -> tuple[ToothedRing, EndMill, Pose]:
+def _altered(at: LeadIn, name: str, amount: float) -> tuple[ToothedRing, Cutter, Pose]:
     body, mill, pose = at.body, at.mill, at.pose
     if name in _DIRECTION:
         by = np.zeros(3)
@@ -81,7 +81,7 @@ def _altered(at: LeadIn, name: str, amount: float) -> tuple[ToothedRing, EndMill
     elif name == "nod":
         pose = pose.nodded(amount)
     elif name == "cutter_diameter":
-        mill = replace(mill, R=mill.R + amount / 2, c=min(mill.c, mill.R + amount / 2))
+        mill = mill.reground(amount)
     elif name == "tooth_thickness":
         ring = replace(body.ring, allowance=max(body.ring.allowance - amount, 0.0))
         body = ToothedRing(ring, body.b)
