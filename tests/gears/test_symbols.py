@@ -6,17 +6,29 @@ from pathlib import Path
 
 import pytest
 
-from ringwright.gears import cutters, involute, measures, outline, ring, root, shaper, systems, touch
+from ringwright.gears import (
+    caliper,
+    cutters,
+    form_cutter,
+    involute,
+    measures,
+    outline,
+    ring,
+    root,
+    shaper,
+    systems,
+    touch,
+)
 
 LISTED = set()
 for _line in (Path(__file__).parents[2] / "docs/reference/symbols.md").read_text(encoding="utf-8").splitlines():
     if _line.startswith("| "):
         LISTED.update(re.split(r"[,\s]+", _line.split("|")[1].strip()))
 #: Arguments that are words, no symbols.
-WORDS = {"kind", "ring", "value", "points", "table", "tolerance", "cutter", "at"}
+WORDS = {"kind", "ring", "value", "points", "table", "tolerance", "cutter", "at", "own"}
 PUBLIC = [
     (module.__name__, name, function)
-    for module in (cutters, involute, measures, outline, ring, root, shaper, systems, touch)
+    for module in (caliper, cutters, form_cutter, involute, measures, outline, ring, root, shaper, systems, touch)
     for name, function in inspect.getmembers(module, inspect.isfunction)
     if function.__module__ == module.__name__ and not name.startswith("_")
 ]

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
-from math import cos, isfinite, pi, sin, tan
+from math import cos, isfinite, pi, radians, sin, tan
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from ringwright import tables
 from ringwright.errors import Refusal
 from ringwright.gears import measures
 from ringwright.gears.ring import RingGeometry
@@ -42,17 +44,34 @@ class NoMeasure:
     facts: dict[str, float]
 
 
+@dataclass(frozen=True, slots=True)
+class _Flank:
+    """From where to where the involute goes [mm], and the root below it when its cutter is known."""
+
+    low: float
+    high: float
+    root: Root | None
+
+
+def _flank(ring: RingGeometry, cutter: ShaperCutter | None) -> _Flank:
+    try:
+        made = generated_root(ring, cutter)
+    except Refusal:  # no such cutter: the root circle is all that is known
+        made = None
+    end, reach = (made.d_Ff, made.d_reach) if made else (ring.d_f, 0.0)
+    if ring.kind == "internal":
+        return _Flank(max(ring.d_Fa, ring.d_b, reach), min(end, ring.d_f), made)
+    return _Flank(max(end, ring.d_b), ring.d_Fa, made)
+
+
 def flank_range(ring: RingGeometry, cutter: ShaperCutter | None = None) -> tuple[float, float]:
     """Smallest and largest diameter of the involute flank [mm].
 
     External: from the end of the rack-generated fillet to the tip or its chamfer. Internal: from the tip, its chamfer
     or the base circle to the fillet of the pinion cutter, as `ringwright.gears.root.generated_root`.
     """
-    made = _root(ring, cutter)
-    end, reach = (made.d_Ff, made.d_reach) if made else (ring.d_f, 0.0)  # no such cutter: the root circle is known
-    if ring.kind == "internal":
-        return max(ring.d_Fa, ring.d_b, reach), min(end, ring.d_f)
-    return max(end, ring.d_b), ring.d_Fa
+    flank = _flank(ring, cutter)
+    return flank.low, flank.high
 
 
 def wanted_diameter(ring: RingGeometry) -> float:
@@ -130,15 +149,23 @@ def pins(ring: RingGeometry, D_M: float | None = None, cutter: ShaperCutter | No
         D_M = best_pin(ring, cutter)
         if D_M is None:
             return NoMeasure("pin_none", {})
-    M, d_M, d_K = (float(value[0]) for value in _seated(ring, [D_M]))
-    low, high = flank_range(ring, cutter)
-    if not low < d_M < high:
-        return NoMeasure("pin_off_flank", {"pin": D_M, "low": low, "high": high})
+    return _tried(ring, _flank(ring, cutter), [D_M])[0]
+
+
+def _tried(ring: RingGeometry, flank: _Flank, D_M: Sequence[float]) -> list[Pins | NoMeasure]:
+    """What each of those pins reads, or why it cannot be used."""
+    seats = zip(D_M, *(value.tolist() for value in _seated(ring, D_M)), strict=True)
+    return [_one(ring, flank, *seat) for seat in seats]
+
+
+def _one(ring: RingGeometry, flank: _Flank, D_M: float, M: float, d_M: float, d_K: float) -> Pins | NoMeasure:
+    if not flank.low < d_M < flank.high:
+        return NoMeasure("pin_off_flank", {"pin": D_M, "low": flank.low, "high": flank.high})
     if ring.s * (d_K + ring.s * D_M - ring.d_a) <= 0:
         return NoMeasure("pin_below_tip", {"pin": D_M, "reach": d_K + ring.s * D_M, "tip": ring.d_a})
     if ring.s * (d_K - ring.s * D_M - ring.d_f) <= 0:
         return NoMeasure("pin_on_root", {"pin": D_M, "reach": d_K - ring.s * D_M, "root": ring.d_f})
-    if _hits_fillet(ring, _root(ring, cutter), D_M, d_K):
+    if _hits_fillet(ring, flank.root, D_M, d_K):
         return NoMeasure("pin_on_fillet", {"pin": D_M})
     return Pins(D_M, M, d_M)
 
@@ -150,13 +177,6 @@ def _seated(ring: RingGeometry, D_M: ArrayLike) -> tuple[NDArray[np.float64], ..
     M = (measures.over_pins if ring.s > 0 else measures.between_pins)(D_M, *flanks)
     c = 1.0 if ring.z % 2 == 0 else cos(pi / (2 * ring.z))
     return M, measures.pin_contact_diameter(ring.kind, D_M, *flanks), (M - ring.s * D_M) / c
-
-
-def _root(ring: RingGeometry, cutter: ShaperCutter | None) -> Root | None:
-    try:
-        return generated_root(ring, cutter)
-    except Refusal:
-        return None
 
 
 def _hits_fillet(ring: RingGeometry, root: Root | None, D_M: float, d_K: float) -> bool:
@@ -177,24 +197,62 @@ def _hits_fillet(ring: RingGeometry, root: Root | None, D_M: float, d_K: float) 
 def pin_range(ring: RingGeometry, cutter: ShaperCutter | None = None) -> tuple[float, float] | None:
     """Smallest and largest pin that touches the flank, stands proud of the tip and clears root and fillet [mm].
 
-    To a thousandth of a module; None when there is no such pin up to 6 m_n.
+    To a thousandth of a module, inside the true limits; None when there is no such pin up to 6 m_n.
     """
-    low, high = flank_range(ring, cutter)
-    D_M = np.linspace(0, 6 * ring.m_n, 6001)[1:]
-    _M, d_M, d_K = _seated(ring, D_M)
-    on = (d_M > low) & (d_M < high)
-    proud = ring.s * (d_K + ring.s * D_M - ring.d_a) > 0
-    clear = ring.s * (d_K - ring.s * D_M - ring.d_f) > 0
-    fits = np.flatnonzero(on & proud & clear)
+    flank, step = _flank(ring, cutter), 0.02 * ring.m_n
+    coarse = step * np.arange(1, 301)
+    fits = coarse[_fits(ring, flank, coarse)]
     if len(fits) == 0:
         return None
-    root, first, last = _root(ring, cutter), int(fits[0]), int(fits[-1])
-    if _hits_fillet(ring, root, D_M[last], d_K[last]):
-        return None
-    below = first - 1  # the fillet is in the way of the small ones only
-    while last - below > 1 and _hits_fillet(ring, root, D_M[first], d_K[first]):
-        below, first = first, (first + last) // 2
-        while first - below > 1 and not _hits_fillet(ring, root, D_M[first], d_K[first]):
-            middle = (below + first) // 2
-            below, first = (middle, first) if _hits_fillet(ring, root, D_M[middle], d_K[middle]) else (below, middle)
-    return float(D_M[first]), float(D_M[last])
+    fine = np.linspace(0, step, 41)
+    low, high = np.asarray(fits[0] - step + fine[1:]), np.asarray(fits[-1] + fine)
+    low, high = low[_fits(ring, flank, low)], high[_fits(ring, flank, high)]
+    return float(low[0]), float(high[-1])
+
+
+def _fits(ring: RingGeometry, flank: _Flank, D_M: NDArray[np.float64]) -> NDArray[np.bool_]:
+    """Which of those pins can be used."""
+    _M, d_M, d_K = _seated(ring, D_M)
+    fits = (flank.low < d_M) & (d_M < flank.high)
+    fits &= ring.s * (d_K + ring.s * D_M - ring.d_a) > 0
+    fits &= ring.s * (d_K - ring.s * D_M - ring.d_f) > 0
+    for i in np.flatnonzero(fits):  # the fillet is in the way of the small ones only
+        if not _hits_fillet(ring, flank.root, float(D_M[i]), float(d_K[i])):
+            break
+        fits[i] = False
+    return np.asarray(fits)
+
+
+@dataclass(frozen=True, slots=True)
+class NamedPins:
+    """Pins of a usual size, by the name that the table gives them, and what they read on the ring."""
+
+    name: str
+    reads: Pins
+    source: str
+
+
+def usual_pins(ring: RingGeometry, cutter: ShaperCutter | None = None) -> tuple[NamedPins, ...]:
+    """Pins of the table ``standard_pins`` that this ring can be measured with, the best place of contact first."""
+    named = []
+    for row in tables.load("standard_pins"):
+        alpha_n = radians(float(row["alpha_deg"])) if row["alpha_deg"] else ring.alpha_n
+        if row["kind"] in (ring.kind, "any") and abs(alpha_n - ring.alpha_n) < 1e-3:
+            D_M = float(row["modules"]) * ring.m_n if row["modules"] else float(row["mm"])
+            named.append((row["name"], D_M, row["source"]))
+    tried = _tried(ring, _flank(ring, cutter), [D_M for _name, D_M, _source in named])
+    usable = [
+        NamedPins(name, reads, source)
+        for (name, _D_M, source), reads in zip(named, tried, strict=True)
+        if isinstance(reads, Pins)
+    ]
+    wanted = wanted_diameter(ring)
+    return tuple(sorted(usable, key=lambda one: abs(one.reads.d_M - wanted)))
+
+
+def best_of(ring: RingGeometry, own: Sequence[float], cutter: ShaperCutter | None = None) -> Pins | NoMeasure:
+    """Of the pins at hand [mm] the usable one that touches nearest d + 2 x m_n."""
+    usable = [found for found in _tried(ring, _flank(ring, cutter), own) if isinstance(found, Pins)]
+    if not usable:
+        return NoMeasure("pin_none_at_hand", {})
+    return min(usable, key=lambda found: abs(found.d_M - wanted_diameter(ring)))
