@@ -59,8 +59,10 @@ def test_the_sections_show_the_lead_and_the_land_of_the_cut() -> None:
     at = set_up("flat", "nodded")
     cut = at.aim_lead(1.0).cut
     assert cut is not None
-    unrolled, _middle, end = sections(at, cut.infeed, finished=True)
+    unrolled, flank, end = sections(at, cut.infeed, finished=True)
     assert unrolled.left_low[[0, -1]] == pytest.approx([1.0, 1.0], abs=1e-5)
+    assert np.interp(0.0, flank.x, flank.left_low) == pytest.approx(1.0, abs=0.01)
+    assert flank.left_low[-1] == 0  # the nodded cutter passes over the tip
     at_reference = [np.interp(0.0, end.x, end.left_high), np.interp(0.0, end.x, end.left_low)]
     assert at_reference[0] - at_reference[1] == pytest.approx(cut.land_finished, abs=0.01)
     alone = sections(at, cut.infeed, finished=False)[2]

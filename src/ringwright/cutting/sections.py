@@ -33,7 +33,7 @@ class Section:
 
 
 def sections(at: LeadIn, infeed: float, *, finished: bool, columns: int = 81) -> tuple[Section, ...]:
-    """The tooth at +t: unrolled at the reference circle, through its middle, and on the entry face.
+    """The tooth at +t: unrolled at the reference circle, its flank seen square on, and the entry face.
 
     Parameters
     ----------
@@ -49,8 +49,8 @@ def sections(at: LeadIn, infeed: float, *, finished: bool, columns: int = 81) ->
     Returns
     -------
     tuple of Section
-        ``reference``: x the arc from the middle of the tooth, y the depth a. ``middle``: x the radius less the
-        reference radius, y the depth a. ``end``: x as in ``middle``, y the arc at that radius from the middle.
+        ``reference``: x the arc from the middle of the tooth, y the depth a. ``flank``, facing the worked space: x the
+        radius less the reference radius, y the depth a. ``end``: x as there, y the arc at that radius from the middle.
     """
     body = at.body
     turns = at.spaces if finished else np.zeros(1)
@@ -71,11 +71,13 @@ def sections(at: LeadIn, infeed: float, *, finished: bool, columns: int = 81) ->
     wide = np.where(
         in_tooth, body.half_angle(np.clip(rho, min(body.r_f, body.r_a), max(body.r_f, body.r_a))), pi / body.ring.z
     )
+    high = np.linspace(min(body.r_f, body.r_a), max(body.r_f, body.r_a), columns)
+    facing = mid - body.half_angle(high)
     through = np.zeros(columns)
     face, arc = np.full(columns, b), rho * wide
     return (
         _section("reference", body.r * (angle - mid), through, face, lambda y: gone(np.array(body.r), angle, y)),
-        _section("middle", rho - body.r, through, face, lambda y: gone(rho, np.array(mid), y)),
+        _section("flank", high - body.r, through, face, lambda y: gone(high, facing, y)),
         _section("end", rho - body.r, -arc, arc, lambda y: gone(rho, mid + y / rho, np.array(0.0))),
     )
 

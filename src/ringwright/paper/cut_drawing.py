@@ -14,7 +14,7 @@ Point = tuple[float, float]
 
 TITLES: dict[str, str] = {
     "reference": N_("Unrolled at the reference circle, entry face below"),
-    "middle": N_("Through the middle of the tooth, entry face left"),
+    "flank": N_("The flank seen square on, entry face left, tip on top"),
     "end": N_("The entry face"),
 }
 #: How deep into the face the drawing goes, as a multiple of the deepest cut; at least so many millimetres.
@@ -71,8 +71,6 @@ def _fit(plane: str, loop: list[Point]) -> tuple[Callable[[Point], Point], float
     def turned(p: Point) -> Point:
         if plane == "reference":
             return p[0], -p[1]
-        if plane == "middle":
-            return p[1], -p[0]
         return p[1], -p[0]
 
     points = [turned(p) for p in loop]

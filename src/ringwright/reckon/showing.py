@@ -57,8 +57,8 @@ class ToothShown(Given):
 class SectionShown(Given):
     """Metal of the tooth at +t in a plane, column by column, before and after.
 
-    reference: x the arc from the middle, y the depth a; middle: x the radius less the reference radius, y the depth a;
-    end: x as in middle, y the arc from the middle, on the entry face.
+    reference: x the arc from the middle, y the depth a; flank: x the radius less the reference radius, y the depth a on
+    the flank that faces the space; end: x as there, y the arc from the middle, on the entry face.
     """
 
     plane: str

@@ -255,7 +255,6 @@ export function startSeen(root: HTMLElement): void {
   const form = root.querySelector<HTMLFormElement>("form");
   const slider = root.querySelector<HTMLInputElement>("#infeed");
   if (!canvas || !data || !form || !slider) return;
-  performance.mark("s0");
   const context = canvas.getContext("webgl2", { antialias: true, alpha: true });
   if (!context) {
     root.querySelector<HTMLElement>(".seensheet")?.setAttribute("hidden", "");
@@ -263,11 +262,8 @@ export function startSeen(root: HTMLElement): void {
     return;
   }
   const renderer = new WebGLRenderer({ canvas, context, antialias: true, alpha: true });
-  performance.mark("s1");
-  const js = JSON.parse(data) as Shape;
-  performance.mark("s2");
-  const view = new View(canvas, renderer, js);
-  performance.mark("s3");
+  renderer.debug.checkShaderErrors = false; // asking waits for the compiler; a fault would still leave the sections
+    const view = new View(canvas, renderer, JSON.parse(data) as Shape);
   const tick = (name: string): boolean => form.querySelector<HTMLInputElement>(`[name="${name}"]`)?.checked ?? false;
   const said = form.querySelector("output");
   const feed = (): void => {
@@ -293,11 +289,8 @@ export function startSeen(root: HTMLElement): void {
   view.colours();
   feed();
   show();
-  performance.mark("s4");
   view.draw();
-  performance.mark("s5");
-  const px = new Uint8Array(4);
-  context.readPixels(0, 0, 1, 1, context.RGBA, context.UNSIGNED_BYTE, px);
+  context.readPixels(0, 0, 1, 1, context.RGBA, context.UNSIGNED_BYTE, new Uint8Array(4)); // waits for the picture
   canvas.dataset["drawn"] = "yes";
   performance.mark("cut-drawn");
 }
