@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from fractions import Fraction
 from math import degrees, floor, radians
 
-from ringwright.dividing import accuracy, devices, plate, settings
+from ringwright.dividing import accuracy, detent, detent_errors, devices, plate, settings
+from ringwright.gears.ring import RingGeometry
 
 Given = Mapping[str, str]
 
@@ -144,3 +145,40 @@ def hole_error_um(given: Given) -> float:
 def plate_angle(given: Given) -> float:
     """An angle by which the plate itself is out, at the spindle, in seconds of arc."""
     return degrees(plate.transfer(radians(float(given["error_arcmin"]) / 60), 1.0, Fraction(given["K"]))) * 3600
+
+
+def _in_a_space(given: Given) -> tuple[detent.Seat, float]:
+    ring = RingGeometry("external", int(given["z"]), float(given["m_mm"]), radians(float(given["pressure_angle_deg"])))
+    D = float(given["D_mm"])
+    return detent.seat(detent.Space(ring), detent.Round(D)), D
+
+
+def ball_centre(given: Given) -> float:
+    """Radius of the centre of a ball in a space of a standard external ring."""
+    at, D = _in_a_space(given)
+    return at.Y + D / 2
+
+
+def ball_slope(given: Given) -> float:
+    """Angle of its contact normal to the tangent at its centre, in degrees."""
+    return degrees(_in_a_space(given)[0].slope)
+
+
+def worn_shift(given: Given) -> float:
+    """Sideways shift of a centring detent by one worn flank."""
+    return detent.worn_shift(float(given["w_mm"]), radians(float(given["slope_deg"])))
+
+
+def worn_drop(given: Given) -> float:
+    """How much deeper it goes."""
+    return detent.worn_drop(float(given["w_mm"]), radians(float(given["slope_deg"])))
+
+
+def pawl_shift(given: Given) -> float:
+    """Shift of a one-sided pawl on the worn flank."""
+    return detent.pawl_shift(float(given["w_mm"]), radians(float(given["slope_deg"])))
+
+
+def walked(given: Given) -> float:
+    """Scatter after so many steps, each located from the last."""
+    return detent_errors.walked(float(given["sigma_um"]), 0.0, int(given["steps"]))[0]

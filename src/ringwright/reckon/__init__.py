@@ -20,7 +20,9 @@ REGISTRY: dict[str, str] = {
     "check_setting": "checking:CHECK_SETTING",
     "where_am_i": "locating:WHERE_AM_I",
     "plate_layout": "plate_making:PLATE_LAYOUT",
+    "detent": "detenting:DETENT",
     "lead_in": "leading:LEAD_IN",
+    "cut_shape": "showing:CUT_SHAPE",
     "cutting_data": "speeds:CUTTING_DATA",
     "cutter_life": "lasting:CUTTER_LIFE",
     "setup_check": "fitting:SETUP_CHECK",
@@ -28,6 +30,7 @@ REGISTRY: dict[str, str] = {
     "tooth_strength": "bearing:TOOTH_STRENGTH",
     "reclock": "turning:RECLOCK",
     "ways_to_save": "choosing:WAYS_TO_SAVE",
+    "mesh": "meshing:MESH",
     "tolerance": "tolerancing:TOLERANCE",
 }
 
