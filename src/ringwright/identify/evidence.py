@@ -30,7 +30,6 @@ Array = NDArray[np.float64]
 SHIFTS = np.array([0.0, -0.6, -0.3, 0.0, 0.3, 0.6, 0.9])
 SHIFT_WIDTH = 0.16
 _TIGHT = 1e-6  # stands for "exactly nought", in the unit of its column
-_CUT = 7.0  # hypotheses are left out that no unknown brings within so many sigmas of all readings but one
 _MOST = 400_000  # elements in hand at once
 COLUMNS = ("x", "ln_m", "beta", "slope", "w", "t")
 
@@ -138,25 +137,6 @@ def _helices(scene: Scene) -> list[tuple[float, bool, float]]:
     return [(0.0, False, log(1 - p)), (abs(read.value), True, log(p) + flat)]
 
 
-def near_enough(scene: Scene, field: Field) -> Field:
-    """Leave out rows that cannot come near the readings whatever the unknowns do; one reading may be bad."""
-    rings, c = field.rings(scene.s), constants()
-    m = field.m
-    far = []
-    for reading, made in zip(scene.readings, as_made(scene), strict=True):
-        gain = {"span": 2 * np.sin(field.alpha), "whole_depth": 0.0, "pitch": 0.0, "helix_angle": 0.0}
-        x = np.asarray(gain.get(reading.what, 2.0)) * 0.45 * m
-        wear = (reading.what in FLANK) * (c["thin_worn"] if reading.worn else c["thin_as_made"]) * 2 * m
-        tip = (reading.what in TIP) * (c["topped_worn"] if reading.worn else c["topped_as_made"]) * 2 * m
-        free_m = np.where(field.row < 0, 0.035 * reading.value, 0.0)
-        swing = np.where(field.free, 0.2 * reading.value if reading.is_angle else 0.02 * reading.value, 0.0)
-        spread = np.sqrt(reading.u**2 + (made * m) ** 2 + x**2 + wear**2 + tip**2 + free_m**2 + swing**2)
-        far.append(np.abs(predict(reading, rings)[:, 0] - reading.value) / spread)
-    sigmas = np.sort(np.array(far), axis=0)
-    worst = sigmas[-2] if len(far) > 1 else sigmas[-1]
-    return field.take(worst < _CUT)
-
-
 def as_made(scene: Scene) -> Array:
     """Spread of each reading as made, in modules: blanks, depth of cut, centres."""
     by_what = {row["what"]: float(row["as_made_module"]) for row in load("reading_uncertainty")}
@@ -248,34 +228,40 @@ class Evidence:
     slopes: Array
 
 
-def evidence(scene: Scene, field: Field) -> Evidence:
-    """Evidence of every row, part and pattern of a bad reading, in one evaluation over arrays."""
+def evidence(
+    scene: Scene, field: Field, told: tuple[Array, Array] | None = None, floor: float | None = None
+) -> Evidence:
+    """Evidence of every row, part and pattern of a bad reading, in one evaluation over arrays.
+
+    ``told`` are the `responses` of these rows, where they are known already. With ``floor`` the chance that thinning
+    and topping lie above nought is left at 1 for elements that even so, prior included, stay below the floor.
+    """
     parts, n = mixture(scene), len(scene.readings)
-    f, slopes = responses(scene, field, scene.readings)
-    per_row = parts.node.size * (2 * n + 1 if n > 1 else 1)
-    rows = max(1, _MOST // per_row)
-    pieces = [
-        _log_evidence(
-            scene, field.take(np.arange(i, min(i + rows, field.m.size))), parts, f[i : i + rows], slopes[i : i + rows]
-        )
-        for i in range(0, field.m.size, rows)
-    ]
+    f, slopes = responses(scene, field, scene.readings) if told is None else told
+    patterns = 2 * n + 1 if n > 1 else 1
+    rows = max(1, _MOST // (parts.node.size * patterns))
+    pieces = [np.zeros((0, parts.node.size, patterns))]
+    for i in range(0, field.m.size, rows):
+        some = field.take(np.arange(i, min(i + rows, field.m.size)))
+        pieces.append(_log_evidence(scene, some, parts, f[i : i + rows], slopes[i : i + rows], floor))
     return Evidence(field, parts, np.concatenate(pieces), f, slopes)
 
 
-def noise(scene: Scene, m: Array) -> tuple[Array, Array]:
-    """Variances (R, P, n) of the readings for each pattern of a bad one, and the patterns' log weights (P,)."""
+def noise(scene: Scene, m: Array) -> tuple[Array, Array, Array]:
+    """Variances (R, n) of good readings, what a bad one adds (P - 1, n), and the log weights of the patterns (P,).
+
+    Pattern 0 is "all good"; then each reading out by a slip, then each grossly wrong.
+    """
     c, n = constants(), len(scene.readings)
     good = scene.u**2 + (as_made(scene) * m[:, None]) ** 2
     if n == 1:
-        return good[:, None, :], np.zeros(1)
+        return good, np.zeros((0, 1)), np.zeros(1)
     least = np.array([0.0 if r.is_angle else c["bad_reading_least"] for r in scene.readings])
     slip = np.maximum(c["bad_reading_times"] * scene.u, least)
     gross = np.maximum(slip, c["bad_reading_gross"] * np.abs(scene.value))
-    wider = np.vstack([np.zeros(n), np.diag(slip**2), np.diag(gross**2)])
     e = c["bad_reading"]
     weights = np.array([(1 - e) ** n, *[e / 2 * (1 - e) ** (n - 1)] * (2 * n)])
-    return good[:, None, :] + wider, np.log(weights / weights.sum())
+    return good, np.vstack([np.diag(slip**2), np.diag(gross**2)]), np.log(weights / weights.sum())
 
 
 def scales(scene: Scene, parts: Mixture, m: Array) -> Array:
@@ -291,32 +277,107 @@ def scales(scene: Scene, parts: Mixture, m: Array) -> Array:
     return sd
 
 
-def _log_evidence(scene: Scene, field: Field, parts: Mixture, f: Array, slopes: Array) -> Array:
-    v, log_pattern = noise(scene, field.m)
-    used = [j for j in range(len(COLUMNS)) if j > 3 or np.any(slopes[..., j])]
-    sd = scales(scene, parts, field.m)[..., used]
-    residual = (scene.value[:, None] - f).transpose(0, 2, 1)  # (R, nodes, n)
-    A = slopes[..., used].transpose(0, 2, 1, 3)  # (R, nodes, n, p)
-    weight = 1 / v
-    G = np.einsum("rkni,rknj,rpn->rkpij", A, A, weight, optimize=True)[:, parts.node]
-    b = np.einsum("rkni,rkn,rpn->rkpi", A, residual, weight, optimize=True)[:, parts.node]
-    chi2 = np.einsum("rkn,rpn->rkp", residual**2, weight)[:, parts.node]
-    log_v = -0.5 * (np.log(v).sum(axis=-1) + scene.u.size * log(2 * pi))
-    mu, L = _solve(G, b, sd)
-    log_det = np.log(sd).sum(axis=-1)[:, :, None] + np.log(np.stack([L[i][i] for i in range(len(used))])).sum(axis=0)
-    gain = sum(y * y for y in mu)
-    log_e = log_v[:, None, :] - 0.5 * (chi2 - gain) - log_det + np.log(4 * _both(mu, L))
-    return np.asarray(log_e + parts.log_p[:, None] + log_pattern)
+def _log_evidence(scene: Scene, field: Field, parts: Mixture, f: Array, slopes: Array, floor: float | None) -> Array:
+    """One bad reading changes one variance, so its evidence follows from that of all good ones by a rank-one step."""
+    good, wider, log_pattern = noise(scene, field.m)
+    A, r = whitened(scene, good, f, slopes)
+    sd = scales(scene, parts, field.m)[..., used(slopes)]
+    y, L = solve((np.swapaxes(A, -1, -2) @ A)[:, parts.node], _against(A, r)[:, parts.node], sd)
+    A, r = A[:, parts.node], r[:, parts.node]
+    z = forward(L, A)
+    log_g = -0.5 * ((r * r).sum(axis=-1) - sum(c * c for c in y)) - sum(np.log(L[i][i]) for i in range(len(y)))
+    log_g = log_g - np.log(sd).sum(axis=-1) + plain_constant(good)[:, None] + parts.log_p
+    log_e = np.repeat(log_g[..., None], log_pattern.size, axis=-1)
+    error = r - sum(c[..., None] * d for c, d in zip(y, z, strict=True))
+    free = np.maximum(1 - sum(d * d for d in z), 1e-15)
+    n = scene.u.size
+    gain = np.zeros((*log_g.shape, log_pattern.size))
+    for kind in range(0, len(wider), n):
+        ratio = (np.diagonal(wider[kind : kind + n]) / good)[:, None, :]
+        grown = 1 + ratio * free
+        at = slice(1 + kind, 1 + kind + n)
+        gain[..., at] = ratio / grown
+        log_e[..., at] += 0.5 * (gain[..., at] * error**2 - np.log(grown))
+    log_e += log_pattern
+    return log_e + np.log(4 * _chance(log_e + field.log_p[:, None, None], _Last(y, L, z, error, gain), floor))
 
 
-def _solve(G: Array, b: Array, sd: Array) -> tuple[list[Array], list[list[Array]]]:
-    """Cholesky factor of the unknowns' precision and the forward solution, for all elements at once."""
+@dataclass(frozen=True)
+class _Last:
+    """What the chance of thinning and topping above nought needs: solution, factor, and each reading's pull."""
+
+    y: list[Array]
+    L: list[list[Array]]
+    z: list[Array]
+    error: Array
+    gain: Array
+
+    def both(self, at: tuple[NDArray[np.intp], ...]) -> Array:
+        """Chance that both are above nought, at the elements (row, part, pattern)."""
+        row, part, pattern = at
+        n = self.error.shape[-1]
+        a, c, d = (v[row, part] for v in (self.L[-2][-2], self.L[-1][-2], self.L[-1][-1]))
+        t = self.y[-1][row, part] / d
+        w = (self.y[-2][row, part] - c * t) / a
+        reading = np.maximum(pattern - 1, 0) % n
+        gain = self.gain[row, part, pattern]
+        q_t = self.z[-1][row, part, reading] / d
+        q_w = (self.z[-2][row, part, reading] - c * q_t) / a
+        pull = gain * self.error[row, part, reading]
+        s_w = np.sqrt(1 / a**2 + (c / (a * d)) ** 2 + gain * q_w**2)
+        s_t = np.sqrt(1 / d**2 + gain * q_t**2)
+        rho = (gain * q_w * q_t - c / (a * d * d)) / (s_w * s_t)
+        return both_positive((w - pull * q_w) / s_w, (t - pull * q_t) / s_t, rho)
+
+
+def _chance(most: Array, last: _Last, floor: float | None) -> Array:
+    """Chance of both above nought for the elements that count: all of them, or those that may reach the floor."""
+    chance = np.ones(most.shape)
+    at = np.nonzero(most + log(4) > (-np.inf if floor is None else floor))
+    chance[at] = last.both(at)
+    return chance
+
+
+def used(slopes: Array) -> list[int]:
+    """The unknowns that some reading feels, thinning and topping always among them."""
+    return [j for j in range(len(COLUMNS)) if j > 3 or np.any(slopes[..., j])]
+
+
+def whitened(scene: Scene, good: Array, f: Array, slopes: Array) -> tuple[Array, Array]:
+    """Slopes (R, nodes, n, p) and misfits (R, nodes, n) in standard deviations of good readings."""
+    sd = np.sqrt(good)
+    A = slopes[..., used(slopes)].transpose(0, 2, 1, 3) / sd[:, None, :, None]
+    return A, ((scene.value[:, None] - f) / sd[..., None]).transpose(0, 2, 1)
+
+
+def _against(A: Array, r: Array) -> Array:
+    return np.asarray((np.swapaxes(A, -1, -2) @ r[..., None])[..., 0])
+
+
+def plain_constant(good: Array) -> Array:
+    """Log of the normal density's constant for good readings, (R,)."""
+    return np.asarray(-0.5 * (np.log(good).sum(axis=-1) + good.shape[-1] * log(2 * pi)))
+
+
+def forward(L: list[list[Array]], A: Array) -> list[Array]:
+    """Solve L z = each reading's slopes: a list over unknowns of arrays (..., n)."""
+    z: list[Array] = []
+    for i in range(A.shape[-1]):
+        own = A[..., i]
+        for k in range(i):
+            own = own - L[i][k][..., None] * z[k]
+        z.append(own / L[i][i][..., None])
+    return z
+
+
+def solve(G: Array, b: Array, sd: Array) -> tuple[list[Array], list[list[Array]]]:
+    """Cholesky factor of the unknowns' precision ``G + 1/sd**2`` and the forward solution, for all elements at once."""
     p = b.shape[-1]
     L: list[list[Array]] = [[np.empty(0)] * p for _ in range(p)]
     y: list[Array] = []
     for i in range(p):
         for j in range(i + 1):
-            total = G[..., i, j] + (1 / sd[:, :, None, i] ** 2 if i == j else 0.0)
+            total = G[..., i, j] + (1 / sd[..., i] ** 2 if i == j else 0.0)
             for k in range(j):
                 total = total - L[i][k] * L[j][k]
             L[i][j] = np.sqrt(total) if i == j else total / L[j][j]
@@ -325,12 +386,3 @@ def _solve(G: Array, b: Array, sd: Array) -> tuple[list[Array], list[list[Array]
             total = total - L[i][k] * y[k]
         y.append(total / L[i][i])
     return y, L
-
-
-def _both(y: list[Array], L: list[list[Array]]) -> Array:
-    """Chance after the readings that thinning and topping, the last two unknowns, are both above nought."""
-    a, c, d = L[-2][-2], L[-1][-2], L[-1][-1]
-    t_mean = y[-1] / d
-    w_mean = (y[-2] - c * t_mean) / a
-    w_sd, t_sd = np.hypot(1 / a, c / (a * d)), 1 / d
-    return both_positive(w_mean / w_sd, t_mean / t_sd, -c / (a * d * w_sd))

@@ -138,7 +138,7 @@ def _chordal(reading: Reading, r: Rings) -> Array:
     tip = R + r.s * (r.m * (r.ha + r.x) - r.t)
 
     def half(radius: Array) -> Array:
-        alpha_y = np.arccos(np.clip(R * np.cos(r.alpha) / radius, -1, 1))
+        alpha_y = np.arccos(np.minimum(R * np.cos(r.alpha) / np.maximum(radius, 1e-9), 1))
         return np.asarray(r.s_n / (z_v * r.m) + r.s * (inv(r.alpha) - inv(alpha_y)))
 
     level = tip - reading.h if r.s > 0 else tip * np.cos(half(tip)) + reading.h

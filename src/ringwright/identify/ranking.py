@@ -12,15 +12,14 @@ from ringwright.identify.evidence import (
     SHIFTS,
     Evidence,
     Scene,
-    evidence,
     field_of,
-    near_enough,
     noise,
     scales,
 )
 from ringwright.identify.hypotheses import Hypotheses, Prior, constants
 from ringwright.identify.predict import Rings, predict
 from ringwright.identify.readings import Reading, check
+from ringwright.identify.sieve import log_sum, weigh
 
 Array = NDArray[np.float64]
 
@@ -133,21 +132,13 @@ def identify(
     check(readings, s, z)
     scene = Scene(readings, s, z, z_sure, prior or Prior())
     rows, field = field_of(scene)
-    found = evidence(scene, near_enough(scene, field))
+    found = weigh(scene, field)
     nothing = log(constants()["nothing_at_all"]) - float(np.sum(np.log(7 * np.maximum(np.abs(scene.value), scene.u))))
-    log_rows = _log_sum(found.log_e) + found.field.log_p
+    log_rows = log_sum(found.log_e) + found.field.log_p
     top = max(float(log_rows.max(initial=-np.inf)), nothing)
     share = np.exp(log_rows - top)
     share = share / (share.sum() + np.exp(nothing - top))
     return _ranked(scene, rows, found, share)
-
-
-def _log_sum(log_e: Array) -> Array:
-    flat = log_e.reshape(log_e.shape[0], -1)
-    if flat.shape[0] == 0:
-        return np.zeros(0)
-    top = flat.max(axis=1)
-    return np.asarray(top + np.log(np.exp(flat - top[:, None]).sum(axis=1)))
 
 
 def _ranked(scene: Scene, rows: Hypotheses, found: Evidence, share: Array) -> Ranked:
@@ -207,7 +198,8 @@ def _belief(scene: Scene, found: Evidence, i: int, name: Named) -> Belief:
     part, pattern = np.unravel_index(int(np.argmax(found.log_e[i])), found.log_e[i].shape)
     node = int(found.parts.node[part])
     A, f = found.slopes[i, :, node], found.f[i, :, node]
-    v = noise(scene, found.field.m[i : i + 1])[0][0, pattern]
+    good, wider, _ = noise(scene, found.field.m[i : i + 1])
+    v = good[0] + (wider[pattern - 1] if pattern else 0.0)
     sd = scales(scene, found.parts, found.field.m[i : i + 1])[0, part]
     covariance = np.linalg.inv(np.diag(1 / sd**2) + A.T @ (A / v[:, None]))
     mean = covariance @ (A.T @ ((scene.value - f) / v))
