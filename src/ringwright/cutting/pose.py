@@ -111,11 +111,44 @@ def tool_axis_of(nod: float, tilt: float) -> Vector:
     return np.array([x, -sin(nod) * z, cos(nod) * z])
 
 
-def slide_direction(word: str, tool_axis: Vector) -> Vector:
-    """Motion of the cutter against the work by ``"+table"``, ``"-quill"`` and so on, in machine directions."""
+def head_turned(v: Vector, nod: float, tilt: float) -> Vector:
+    """A machine direction that belongs to the head, after its tilt about Y and then its nod about X [rad]."""
+    x, y = machine_direction("+x"), machine_direction("+y")
+    return turned(turned(v, y, tilt), x, nod)
+
+
+def right_angle_axis(looks: str, nod: float = 0.0, tilt: float = 0.0, swing: float = 0.0) -> Vector:
+    """Tool axis in a right-angle head, or on a horizontal spindle, in machine directions.
+
+    ``looks`` says where the free end of cutter or arbor points while the head is square: "+x", "-x", "+y" or "-y";
+    ``swing`` [rad] turns it from there about the quill, anticlockwise seen from above; then it goes with the head.
+
+    Raises
+    ------
+    Refusal
+        ``right_angle_along_quill``: it would look up or down.
+
+    Examples
+    --------
+    A horizontal mill with its column behind, the arbor's free end to the operator:
+
+    >>> right_angle_axis("-y").round(4) + 0.0
+    array([0., 1., 0.])
+    """
+    if looks[1] == "z":
+        raise Refusal("right_angle_along_quill", "looks")
+    z = machine_direction("+z")
+    return head_turned(turned(-machine_direction(looks), z, swing), nod, tilt)
+
+
+def slide_direction(word: str, quill: Vector) -> Vector:
+    """Motion of the cutter against the work by ``"+table"``, ``"-quill"`` and so on, in machine directions.
+
+    ``quill`` is the direction that the quill goes up in: the tool axis, unless a right-angle head is on.
+    """
     sign = 1.0 if word[0] == "+" else -1.0
     if word[1:] == "quill":
-        return sign * tool_axis
+        return sign * quill
     v = np.zeros(3)
     v[_SLIDES[word[1:]]] = sign
     return v
@@ -133,3 +166,33 @@ def frame_in_machine(entry_face_looks: str, work_at: str) -> NDArray[np.float64]
     if abs(float(a @ r)) > 0.5:
         raise Refusal("work_at_not_square", "work_at")
     return np.array([r, np.cross(a, r), a])
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """A set-up as it is said at the machine; angles in rad, words as in `machine_direction` and `slide_direction`.
+
+    ``right_angle_looks`` and ``swing`` as in `right_angle_axis`; ``depth_by`` names the axis set and locked, if any.
+    """
+
+    entry_face_looks: str
+    work_at: str
+    feed_by: str
+    depth_by: str | None = None
+    nod: float = 0.0
+    tilt: float = 0.0
+    right_angle_looks: str | None = None
+    swing: float = 0.0
+
+
+def pose_of_words(words: Words, tip: ArrayLike) -> Pose:
+    """The pose in the frame of the space; ``tip`` (r, t, a) [mm]. Refuses as the functions it is made of do."""
+    frame = frame_in_machine(words.entry_face_looks, words.work_at)
+    quill = tool_axis_of(words.nod, words.tilt)
+    if words.right_angle_looks is None:
+        axis = quill
+    else:
+        axis = right_angle_axis(words.right_angle_looks, words.nod, words.tilt, words.swing)
+    feed = frame @ slide_direction(words.feed_by, quill)
+    depth = None if words.depth_by is None else frame @ slide_direction(words.depth_by, quill)
+    return pose(frame @ axis, feed, tip, depth, nod_about=frame @ machine_direction("+x"))
