@@ -300,8 +300,10 @@ def compare(drawing, ring, cutter, rng):
     made = root.generated_root(ring, cutter)
     form, undercut = cut.form_radius()
     off["form diameter"] = made.d_Ff - 2 * form
-    if ring.kind == "external":
-        assert is_undercut(ring) == undercut
+    if ring.kind == "external" and abs(cut.tool.join + drawing.r * sin(drawing.alpha_t) ** 2) > 0.05 * drawing.m:
+        assert (
+            is_undercut(ring) == undercut
+        )  # nearer to the limit than that the corner takes off less than is seen here
     low, high = (d / 2 for d in touch.flank_range(ring, cutter))
     r_y = rng.uniform(low, high, 8)
     off["tooth thickness"] = np.abs(ring.s_y(2 * r_y) - cut.thickness(r_y)).max()

@@ -124,7 +124,7 @@ def _plain(value: Any) -> str:
     if isinstance(value, dict):
         return ", ".join(f"{k} {_plain(v)}" for k, v in value.items() if v is not None)
     if isinstance(value, (tuple, list)):
-        return " to ".join(_plain(v) for v in value)
+        return ("; " if value and isinstance(value[0], dict) else " to ").join(_plain(v) for v in value)
     return f"{value:.6g}" if isinstance(value, float) else str(value)
 
 

@@ -200,7 +200,7 @@ def pin_range(ring: RingGeometry, cutter: ShaperCutter | None = None) -> tuple[f
     To a thousandth of a module, inside the true limits; None when there is no such pin up to 6 m_n.
     """
     flank, step = _flank(ring, cutter), 0.02 * ring.m_n
-    coarse = step * np.arange(1, 301)
+    coarse: NDArray[np.float64] = step * np.arange(1.0, 301.0)
     fits = coarse[_fits(ring, flank, coarse)]
     if len(fits) == 0:
         return None

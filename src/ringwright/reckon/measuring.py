@@ -2,62 +2,35 @@
 
 from __future__ import annotations
 
-from math import cos, degrees, isfinite, radians, sin
-from typing import Annotated
-
-from pydantic import Field
+from dataclasses import replace
+from math import cos, degrees, isfinite, radians
+from typing import Any
 
 from ringwright.errors import Refusal
-from ringwright.gears import cutters, measures, touch
+from ringwright.gears import caliper, cutters, form_cutter, measures, shaper, touch
 from ringwright.gears.involute import inv
-from ringwright.gears.ring import RingGeometry, is_undercut, rack_tip
-from ringwright.reckon import phrases
-from ringwright.reckon.base import Answered, Asked, Came, Given, Millimetres, Note, Operation, WorkingLine
+from ringwright.gears.outline import tooth_outline
+from ringwright.gears.ring import RingGeometry
+from ringwright.gears.root import generated_root
+from ringwright.gears.shaper import ShaperCutter
+from ringwright.reckon import gear_notes
+from ringwright.reckon import gear_phrases as gear_phrases  # its words are learnt by loading it
+from ringwright.reckon.base import Came, Note, Operation, WorkingLine
+from ringwright.reckon.gear_models import (
+    ChordalGiven,
+    ChordGiven,
+    FormCutterGiven,
+    GearAnswered,
+    GearAsked,
+    OutlineGiven,
+    PinsGiven,
+    RootGiven,
+    ShapeErrorGiven,
+    SpanGiven,
+    UsualPinsGiven,
+)
 from ringwright.reckon.ring import Ring
 from ringwright.words import N_, _
-
-phrases.learn(
-    "tooth_has_no_thickness",
-    N_("Profile shift and allowance together leave a tooth of {value} at the reference circle."),
-    N_("More than {low} and less than one pitch, {high}."),
-    N_("Look at profile_shift and thickness_allowance_mm."),
-)
-phrases.learn(
-    "tip_beyond_root",
-    N_("The tip circle, {value}, lies on the wrong side of the root circle, {root}."),
-    N_("External: tip larger than root. Internal: tip smaller than root."),
-    N_("Look at the two diameters and at kind."),
-)
-phrases.learn(
-    "external_only",
-    N_("This is reckoned for external rings only."),
-    N_("kind “external”."),
-    N_("Leave this measure out for an internal ring."),
-)
-phrases.learn(
-    "spur_only",
-    N_("This is reckoned for straight teeth only."),
-    N_("helix_angle_deg 0."),
-    N_("Leave this measure out for a helical ring."),
-)
-phrases.learn(
-    "rack_pointed",
-    N_("No cutter with these flanks reaches so deep: they meet above the root."),
-    N_("A smaller dedendum, a smaller pressure angle or more allowance."),
-    N_("Look at dedendum_coef, root_diameter_mm and pressure_angle_deg."),
-)
-phrases.learn(
-    "tooth_pointed",
-    N_("The two flanks meet below the tip circle, {value}."),
-    N_("A tip circle on which the tooth still has a land."),
-    N_("Give the real tip_diameter_mm, or look at profile_shift."),
-)
-phrases.learn(
-    "no_flank",
-    N_("The tip circle, {value}, leaves no involute above the root fillet."),
-    N_("More than {low}."),
-    N_("Look at tip_diameter_mm."),
-)
 
 #: Core symbols of a ring -> field of RING, for the ``came_from`` of every operation that has a ring.
 _FIELDS = {
@@ -131,95 +104,28 @@ def ring_notes(ring: Ring) -> list[Note]:
     return notes
 
 
-class GearAsked(Asked):
-    """Which ring, and optionally over how many teeth and with which pins."""
-
-    ring: Ring
-    span_teeth: Annotated[int, Field(ge=2, le=500)] | None = None
-    pin_diameter_mm: Annotated[Millimetres, Field(gt=0, le=500)] | None = None
-
-
-class SpanGiven(Given):
-    """Base tangent length."""
-
-    teeth: int
-    length_mm: float
-    contact_diameter_mm: float
-
-
-class PinsGiven(Given):
-    """Dimension over pins (external) or between pins (internal); the other one is null."""
-
-    diameter_mm: float
-    over_mm: float | None
-    between_mm: float | None
-    contact_diameter_mm: float
-
-
-class ChordalGiven(Given):
-    """Tooth caliper: width at the reference circle and depth from the tip."""
-
-    thickness_mm: float
-    height_mm: float
-
-
-class FormCutterGiven(Given):
-    """Involute form cutter: number and tooth counts; a null end means up to a rack."""
-
-    number: str
-    range: tuple[int, int | None]
-
-
-class GearAnswered(Answered):
-    """The ring's geometry and what its measures should read."""
-
-    reference_diameter_mm: float
-    base_diameter_mm: float
-    tip_diameter_mm: float
-    root_diameter_mm: float
-    whole_depth_mm: float
-    circular_pitch_mm: float
-    base_pitch_mm: float
-    tooth_thickness_mm: float
-    tip_thickness_mm: float | None
-    transverse_circular_pitch_mm: float
-    transverse_base_pitch_mm: float
-    transverse_tooth_thickness_mm: float
-    transverse_tip_thickness_mm: float | None
-    span: SpanGiven | None
-    pins: PinsGiven | None
-    chordal: ChordalGiven | None
-    form_cutter: FormCutterGiven | None
-
-
-_WHY_NOT = {
-    "span_internal": N_("No span: a micrometer cannot span the teeth of an internal ring."),
-    "span_off_flank": N_(
-        "No span: the anvils would touch on {contact} mm, and the flank runs from {low} to {high} mm."
-    ),
-    "pin_none": N_("No pins: no pin touches the flanks of this ring between fillet and tip."),
-    "pin_off_flank": N_("No pins: a pin of {pin} mm does not touch the flank, which runs from {low} to {high} mm."),
-    "pin_below_tip": N_("No pins: a pin of {pin} mm reaches {reach} mm only and the tip circle, {tip} mm, hides it."),
-    "pin_on_root": N_("No pins: a pin of {pin} mm would sit on the root circle, {root} mm."),
-}
-
-
-def _why_not(none: touch.NoMeasure) -> Note:
-    return Note(code=none.code, text=_(_WHY_NOT[none.code], **{k: f"{v:.6g}" for k, v in none.facts.items()}))
-
-
 def gear(asked: GearAsked) -> GearAnswered:
     """Diameters, pitches, thicknesses and measures of a ring true to drawing."""
-    ring = core_ring(asked.ring)
+    ring = replace(core_ring(asked.ring), h_K=asked.tip_chamfer_mm or 0.0)
     notes = ring_notes(asked.ring)
     s_a, s_an = float(ring.s_y(ring.d_a)), float(ring.s_yn(ring.d_a))
-    notes += _shape_notes(ring, s_a)
-    found_span, found_pins = touch.span(ring, asked.span_teeth), touch.pins(ring, asked.pin_diameter_mm)
-    notes += [_why_not(found) for found in (found_span, found_pins) if isinstance(found, touch.NoMeasure)]
-    notes += _measure_notes(ring, asked, found_span, found_pins)
-    chordal = _chordal(ring, s_a, notes)
-    cutter = _form_cutter(ring, notes)
     land = isfinite(s_a) and s_a > 0
+    if land and ring.h_K >= s_a / 2:
+        raise Refusal("chamfer_too_wide", "h_K", ring.h_K, 0, s_a / 2)
+    cutter = _shaper(ring, asked)
+    notes += gear_notes.tip_notes(asked, s_a)
+    if ring.kind == "external":
+        notes += gear_notes.rack_notes(ring)
+    else:
+        notes += gear_notes.shaper_notes(ring, cutter, asked.shaper is not None)
+    span, pins = touch.span(ring, asked.span_teeth, asked.ring.face_width_mm), _pins(ring, asked, cutter)
+    notes += gear_notes.measure_notes(ring, asked, span, pins)
+    chordal, constant = _chordal(ring, s_a, notes), _constant(ring, s_a, cutter, notes)
+    by_number, of_eight = _form_cutters(ring, notes)
+    usual = tuple(
+        UsualPinsGiven(name=one.name, source=one.source, **_pins_given(ring, one.reads))
+        for one in touch.usual_pins(ring, cutter)
+    )
     return GearAnswered(
         reference_diameter_mm=ring.d,
         base_diameter_mm=ring.d_b,
@@ -234,75 +140,90 @@ def gear(asked: GearAsked) -> GearAnswered:
         transverse_base_pitch_mm=ring.p_bt,
         transverse_tooth_thickness_mm=ring.s_t,
         transverse_tip_thickness_mm=s_a if land else None,
-        span=_span_given(found_span),
-        pins=_pins_given(ring, found_pins),
+        tip_form_diameter_mm=ring.d_Fa,
+        transverse_tip_land_mm=s_a - 2 * ring.h_K if land else None,
+        transverse_pressure_angle_deg=degrees(ring.alpha_t),
+        base_helix_angle_deg=degrees(abs(ring.beta_b)),
+        lead_mm=ring.p_z if ring.beta else None,
+        virtual_teeth=ring.z_v,
+        root=_root(ring, cutter),
+        span=_span_given(ring, span),
+        spans=tuple(given for k in touch.spans(ring) if (given := _span_given(ring, k))),
+        pins=PinsGiven(**_pins_given(ring, pins)) if isinstance(pins, touch.Pins) else None,
+        pin_range_mm=touch.pin_range(ring, cutter),
+        usual_pins=usual,
         chordal=chordal,
-        form_cutter=cutter,
+        chordal_at=_chordal_at(ring, asked, cutter),
+        constant_chord=constant,
+        form_cutter=by_number,
+        form_cutter_of_eight=of_eight,
+        outline=_outline(ring, asked, cutter),
         notes=tuple(notes),
-        sources=("iso-21771", "elements-metric-gears-tables", "handbook-half-number-cutters"),
-        working=_working(ring, found_span, found_pins, chordal) if asked.working else None,
+        sources=_sources(constant, usual),
+        working=_working(ring, span, pins, chordal) if asked.working else None,
     )
 
 
-def _span_given(found: touch.Span | touch.NoMeasure) -> SpanGiven | None:
-    if isinstance(found, touch.NoMeasure):
+def _sources(constant: ChordGiven | None, usual: tuple[UsualPinsGiven, ...]) -> tuple[str, ...]:
+    always = ("iso-21771", "elements-metric-gears-tables", "handbook-half-number-cutters")
+    chord = ("handbook-constant-chord",) if constant else ()
+    return (*always, *chord, *dict.fromkeys(pin.source for pin in usual))
+
+
+def _shaper(ring: RingGeometry, asked: GearAsked) -> ShaperCutter | None:
+    """The cutter of an internal ring, given or usual; None when no usual one makes the ring."""
+    if asked.shaper is not None:
+        given = asked.shaper
+        cutter = ShaperCutter(given.teeth, given.tip_radius_coef, given.profile_shift)
+        shaper.setting(ring, cutter)
+        return cutter
+    if ring.kind == "external":
         return None
-    return SpanGiven(teeth=found.k, length_mm=found.W_k, contact_diameter_mm=found.d_M)
-
-
-def _pins_given(ring: RingGeometry, found: touch.Pins | touch.NoMeasure) -> PinsGiven | None:
-    if isinstance(found, touch.NoMeasure):
-        return None
-    over, between = (found.M_dK, None) if ring.s > 0 else (None, found.M_dK)
-    return PinsGiven(diameter_mm=found.D_M, over_mm=over, between_mm=between, contact_diameter_mm=found.d_M)
-
-
-def _shape_notes(ring: RingGeometry, s_a: float) -> list[Note]:
-    notes = []
-    if not isfinite(s_a):
-        text = _("No tip thickness: the tip circle lies inside the base circle, where there is no involute.")
-        notes.append(Note(code="tip_inside_base", text=text))
-    elif s_a <= 0:
-        text = _("No tip thickness: the two flanks meet below the tip circle. The real tip must be turned down.")
-        notes.append(Note(code="tooth_pointed", text=text))
-    if ring.kind == "internal":
-        text = _("Where the flank ends at the root depends on the cutter that made it; the root circle was taken.")
-        notes.append(Note(code="internal_fillet_unknown", text=text))
-        return notes
     try:
-        rounded = rack_tip(ring).rho
+        cutter = shaper.usual_cutter(ring)
+        shaper.setting(ring, cutter)
     except Refusal:
-        text = _("No rack with these flanks reaches to the root circle; the root circle was taken as the flank's end.")
-        return [*notes, Note(code="rack_pointed", text=text)]
-    if rounded < ring.rho_f * ring.m_n - 1e-9:
-        text = _("The root radius finds no room: {rho} mm, the largest that does, was taken.", rho=f"{rounded:.3f}")
-        notes.append(Note(code="root_radius_reduced", text=text))
-    if is_undercut(ring):
-        text = _("A rack cutter undercuts this tooth; the flank ends where the fillet crosses it.")
-        notes.append(Note(code="undercut", text=text))
-    return notes
+        return None
+    return cutter
 
 
-def _measure_notes(
-    ring: RingGeometry, asked: GearAsked, span: touch.Span | touch.NoMeasure, pins: touch.Pins | touch.NoMeasure
-) -> list[Note]:
-    notes = []
-    if isinstance(span, touch.Span):
-        if asked.span_teeth is None:
-            text = _("Span over {k} teeth chosen: its contact is nearest d + 2 x m.", k=span.k)
-            notes.append(Note(code="span_chosen", text=text))
-        if ring.beta:
-            need = span.W_k * abs(sin(ring.beta_b))
-            text = _("The span of a helical ring needs a face wider than {need} mm.", need=f"{need:.1f}")
-            notes.append(Note(code="span_needs_face", text=text))
-    if isinstance(pins, touch.Pins):
-        if asked.pin_diameter_mm is None:
-            text = _("Pin of {pin} mm chosen: its contact is nearest d + 2 x m.", pin=f"{pins.D_M:.2f}")
-            notes.append(Note(code="pin_chosen", text=text))
-        if ring.beta and (ring.kind == "internal" or ring.z % 2):
-            text = _("Use balls, both in one plane square to the axis: straight pins do not lie so here.")
-            notes.append(Note(code="balls_not_pins", text=text))
-    return notes
+def _root(ring: RingGeometry, cutter: ShaperCutter | None) -> RootGiven | None:
+    if ring.kind == "internal" and cutter is None:
+        return None
+    try:
+        made = generated_root(ring, cutter)
+    except Refusal:
+        return None
+    return RootGiven(
+        made_by="rack" if cutter is None else "shaper",
+        shaper_teeth=cutter.z_0 if cutter else None,
+        form_diameter_mm=made.d_Ff,
+        corner_radius_mm=made.rho,
+        undercut=made.undercut,
+    )
+
+
+def _pins(ring: RingGeometry, asked: GearAsked, cutter: ShaperCutter | None) -> touch.Pins | touch.NoMeasure:
+    if asked.pin_diameter_mm is None and asked.own_pins_mm:
+        return touch.best_of(ring, asked.own_pins_mm, cutter)
+    return touch.pins(ring, asked.pin_diameter_mm, cutter)
+
+
+def _span_given(ring: RingGeometry, found: touch.Span | touch.NoMeasure) -> SpanGiven | None:
+    if isinstance(found, touch.NoMeasure):
+        return None
+    face = found.b_k if ring.beta else None
+    return SpanGiven(teeth=found.k, length_mm=found.W_k, contact_diameter_mm=found.d_M, needs_face_mm=face)
+
+
+def _pins_given(ring: RingGeometry, found: touch.Pins) -> dict[str, Any]:
+    return {
+        "diameter_mm": found.D_M,
+        "over_mm": found.M_dK if ring.s > 0 else None,
+        "between_mm": found.M_dK if ring.s < 0 else None,
+        "contact_diameter_mm": found.d_M,
+        "use": "balls" if gear_notes.balls_only(ring) else "pins",
+    }
 
 
 def _chordal(ring: RingGeometry, s_a: float, notes: list[Note]) -> ChordalGiven | None:
@@ -315,39 +236,81 @@ def _chordal(ring: RingGeometry, s_a: float, notes: list[Note]) -> ChordalGiven 
         text = _("No tooth caliper reading: the corners of the tip, inside the base circle, are not known.")
         notes.append(Note(code="chordal_tip_unknown", text=text))
         return None
-    thickness = float(measures.chordal_thickness(ring.s_n, ring.z, ring.m_n, ring.beta))
-    if ring.kind == "external":
-        height = float(measures.chordal_height(ring.s_n, ring.z, ring.m_n, (ring.d_a - ring.d) / 2, ring.beta))
-    else:
-        height = float(measures.chordal_height_internal(ring.s_n, ring.z, ring.m_n, ring.d_a, max(s_a, 0.0), ring.beta))
-    return ChordalGiven(thickness_mm=thickness, height_mm=height)
+    chord = caliper.chordal_at(ring, ring.d)
+    return ChordalGiven(thickness_mm=chord.s_c, height_mm=chord.h_c)
 
 
-def _form_cutter(ring: RingGeometry, notes: list[Note]) -> FormCutterGiven | None:
+def _constant(ring: RingGeometry, s_a: float, cutter: ShaperCutter | None, notes: list[Note]) -> ChordGiven | None:
+    if ring.kind == "internal" and not isfinite(s_a):
+        return None
+    chord = caliper.constant_chord(ring, cutter)
+    if isinstance(chord, touch.NoMeasure):
+        notes.append(gear_notes.why_not(chord))
+        return None
+    return ChordGiven(thickness_mm=chord.s_c, height_mm=chord.h_c, contact_diameter_mm=chord.d_y)
+
+
+def _chordal_at(ring: RingGeometry, asked: GearAsked, cutter: ShaperCutter | None) -> ChordGiven | None:
+    if asked.chordal_diameter_mm is None or (ring.kind == "internal" and ring.d_a < ring.d_b):
+        return None
+    chord = caliper.chordal_at(ring, asked.chordal_diameter_mm, cutter)
+    return ChordGiven(thickness_mm=chord.s_c, height_mm=chord.h_c, contact_diameter_mm=chord.d_y)
+
+
+def _outline(ring: RingGeometry, asked: GearAsked, cutter: ShaperCutter | None) -> OutlineGiven | None:
+    tolerance = asked.outline_tolerance_mm
+    if tolerance is None:
+        return None
+    points = tooth_outline(ring, tolerance=tolerance, cutter=cutter)
+    return OutlineGiven(tolerance_mm=tolerance, points_mm=tuple((float(x), float(y)) for x, y in points))
+
+
+def _form_cutters(ring: RingGeometry, notes: list[Note]) -> tuple[FormCutterGiven | None, FormCutterGiven | None]:
+    """The cutter out of the set of fifteen, and the one out of the set of eight."""
     if ring.kind == "internal":
         text = _("No form cutter: the numbered cutters are for external rings.")
         notes.append(Note(code="form_cutter_internal", text=text))
-        return None
+        return None, None
     cutter, of_eight = cutters.form_cutter(ring.z_v), cutters.form_cutter(ring.z_v, "form_cutters_eight")
     if cutter is None or of_eight is None:
         text = _("No form cutter: the numbered sets begin at 12 teeth.")
         notes.append(Note(code="form_cutter_too_few", text=text))
-        return None
+        return None, None
     text = _(
         "Form cutter by the set of fifteen; in the set of eight it is No. {eight}. Many metric sets are numbered the "
         "other way round: go by the tooth range engraved on the cutter.",
         eight=of_eight.number,
     )
     notes.append(Note(code="form_cutter_numbering", text=text))
+    given = _form_given(ring, cutter), _form_given(ring, of_eight)
     if abs(ring.z_v - cutter.low) > 1e-9:
-        text = _(
-            "A form cutter is true for {low} teeth; this ring’s flanks come out a little too curved.", low=cutter.low
-        )
-        notes.append(Note(code="form_cutter_off_count", text=text))
+        notes.append(_off_count(cutter, given[0].shape_error))
     if ring.x or ring.h_a != 1.0:
         text = _("A form cutter has one depth and no profile shift: it does not make this tooth form truly.")
         notes.append(Note(code="form_cutter_wrong_form", text=text))
-    return FormCutterGiven(number=cutter.number, range=(cutter.low, cutter.high))
+    return given
+
+
+def _form_given(ring: RingGeometry, cutter: cutters.FormCutter) -> FormCutterGiven:
+    try:
+        off = form_cutter.shape_error(ring, cutter.low)
+    except Refusal:
+        return FormCutterGiven(number=cutter.number, range=(cutter.low, cutter.high))
+    error = ShapeErrorGiven(
+        tip_um=off.tip * 1000, root_um=off.root * 1000, most_um=off.most * 1000, most_at_mm=off.d_most
+    )
+    return FormCutterGiven(number=cutter.number, range=(cutter.low, cutter.high), shape_error=error)
+
+
+def _off_count(cutter: cutters.FormCutter, error: ShapeErrorGiven | None) -> Note:
+    text = _("A form cutter is true for {low} teeth; this ring’s flanks come out a little too curved.", low=cutter.low)
+    if error is not None:
+        text += " " + _(
+            "Against the true flank it leaves {tip} µm at the tip and {root} µm at the fillet (minus: too much off).",
+            tip=f"{error.tip_um:+.0f}",
+            root=f"{error.root_um:+.0f}",
+        )
+    return Note(code="form_cutter_off_count", text=text)
 
 
 def _working(
@@ -425,5 +388,15 @@ GEAR = Operation(
     asked=GearAsked,
     answered=GearAnswered,
     do=gear,
-    came_from={**ring_came(), "k": Came("span_teeth"), "D_M": Came("pin_diameter_mm", "mm")},
+    came_from={
+        **ring_came(),
+        "k": Came("span_teeth"),
+        "D_M": Came("pin_diameter_mm", "mm"),
+        "d_y": Came("chordal_diameter_mm", "mm"),
+        "h_K": Came("tip_chamfer_mm", "mm"),
+        "z_0": Came("shaper.teeth"),
+        "rho_a0": Came("shaper.tip_radius_coef"),
+        "x_0": Came("shaper.profile_shift"),
+        "tolerance": Came("outline_tolerance_mm", "mm"),
+    },
 )
