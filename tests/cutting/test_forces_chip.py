@@ -164,21 +164,21 @@ def test_sections_along_the_infeed_add_up_to_what_the_field_removes(example):
 def test_what_the_space_before_took_is_not_cut_again():
     """A cutter so wide that neighbouring cuts overlap; the small one leaves land between them and shows no change."""
     at = touched(BODY, EndMill(20.0), pose([1, 0, -1], [-1, 0, 0], [337.5, 0, -1]), shift=False)
-    alone = chip.heaviest(at, 4.0, RUN, LAW, neighbour_cut=False)
-    after = chip.heaviest(at, 4.0, RUN, LAW)
+    alone = chip.heaviest(at, 4.0, RUN, LAW, neighbour_cut=False)[0]
+    after = chip.heaviest(at, 4.0, RUN, LAW)[0]
     assert after.section < alone.section
     assert np.linalg.norm(after.peak) <= 1.01 * np.linalg.norm(alone.peak)
 
 
 def test_a_deeper_cut_loads_no_less_and_needs_metal(example):
-    loads = [np.linalg.norm(chip.heaviest(example, s, RUN, LAW).peak) for s in (1.0, 3.0, 5.713)]
+    loads = [np.linalg.norm(chip.heaviest(example, s, RUN, LAW)[0].peak) for s in (1.0, 3.0, 5.713)]
     assert loads[0] < loads[1] < loads[2]
     with pytest.raises(Refusal):
-        chip.heaviest(example, 0.0, RUN, LAW)
+        chip.heaviest(example, 0.0, RUN, LAW)[0]
 
 
 def test_moment_about_the_ring_is_no_more_than_force_times_tip_radius(example):
-    got = chip.heaviest(example, 5.713, RUN, LAW)
+    got = chip.heaviest(example, 5.713, RUN, LAW)[0]
     least, mean, most = got.turning
     assert least <= mean <= most
     assert max(-least, most) <= np.linalg.norm(got.peak) * 345 * 1.001
@@ -186,6 +186,6 @@ def test_moment_about_the_ring_is_no_more_than_force_times_tip_radius(example):
 
 def test_a_pass_across_with_the_depth_locked_has_a_load_too():
     at = touched(BODY, FLAT, pose([1, 0, -1], [0, 1, 0], [337.5, 0, -1], [-1, 0, 0]), shift=False)
-    got = chip.heaviest(at, 3.0, RUN, LAW)
+    got = chip.heaviest(at, 3.0, RUN, LAW)[0]
     assert got.section > 0
     assert np.linalg.norm(got.peak) > np.linalg.norm(got.mean) > 0

@@ -9,7 +9,7 @@ the one below it by the helix, give force, torque and the turning moment on the 
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import pi, tan
 
 import numpy as np
@@ -28,7 +28,7 @@ Array = NDArray[np.float64]
 #: Whether points (..., 3) of the frame (r, t, a) lie in metal.
 Metal = Callable[[Array], NDArray[np.bool_]]
 _ROUND = 180
-_CORNER = 16
+_CORNER = 32
 #: Steps along the meridian: wanted length [mm], fewest and most to a side.
 _STEP, _FEW, _MANY = 0.3, 12, 60
 _STAGES = 24
@@ -58,7 +58,10 @@ class Running:
 
 @dataclass(frozen=True, slots=True)
 class Law:
-    """Kienzle constants with all corrections in ``factor``; radial and axial over tangential force [-]."""
+    """Kienzle constants with all corrections in ``factor``; radial and axial over tangential force [-].
+
+    The axial part comes from the helix of the side; the end's edges lie flat and have none.
+    """
 
     steel: Steel
     factor: float
@@ -93,9 +96,12 @@ class Load:
         return self.torque / 1000 * 2 * pi * n / 60_000
 
 
-def outline(solid: Solid, high: float) -> tuple[Array, Array, Array]:
-    """Meridian of a cutter up to ``high`` [mm]: points (rho, h), outward normals, and lengths, shapes (n, 2), (n,)."""
-    parts = [part for piece in solid.pieces for part in _sides(piece, high)]
+def outline(solid: Solid, high: float, fine: int = 1) -> tuple[Array, Array, Array]:
+    """Meridian of a cutter up to ``high`` [mm]: points (rho, h), outward normals, and lengths, shapes (n, 2), (n,).
+
+    ``fine`` times as many steps as usual.
+    """
+    parts = [part for piece in solid.pieces for part in _sides(piece, high, fine)]
     at, normal, length = (np.concatenate(column) for column in zip(*parts, strict=True))
     outside = at + 1e-6 * solid.R * normal
     bare = np.ones(len(at), dtype=bool)
@@ -106,11 +112,11 @@ def outline(solid: Solid, high: float) -> tuple[Array, Array, Array]:
     return at[bare], normal[bare], length[bare]
 
 
-def _sides(piece: Piece, high: float) -> list[tuple[Array, Array, Array]]:
+def _sides(piece: Piece, high: float, fine: int) -> list[tuple[Array, Array, Array]]:
     """Pieces of the meridian of one solid: end discs, side, rounding."""
     if isinstance(piece, Bead):
-        found = [_line((0.0, h), (piece.r, h)) for h in (piece.h - piece.c, piece.h + piece.c) if piece.r > 0]
-        turn = pi * ((np.arange(2 * _CORNER) + 0.5) / (2 * _CORNER) - 0.5)
+        found = [_line((0.0, h), (piece.r, h), fine) for h in (piece.h - piece.c, piece.h + piece.c) if piece.r > 0]
+        turn = pi * ((np.arange(_CORNER * fine) + 0.5) / (_CORNER * fine) - 0.5)
         normal = np.c_[np.cos(turn), np.sin(turn)]
         round_ = np.array([piece.r, piece.h]) + piece.c * normal
         arc = (round_, normal, np.full(len(turn), piece.c * pi / len(turn)))
@@ -121,21 +127,21 @@ def _sides(piece: Piece, high: float) -> list[tuple[Array, Array, Array]]:
         return []
     share = 0.0 if piece.r0 == piece.r1 else (top - piece.h0) / (piece.h1 - piece.h0)
     r_top = piece.r0 + share * (piece.r1 - piece.r0)
-    found = [_line((piece.r0, piece.h0), (r_top, top))]
+    found = [_line((piece.r0, piece.h0), (r_top, top), fine)]
     if piece.r0 > 0:
-        at, _n, ds = _line((0.0, piece.h0), (piece.r0, piece.h0))
+        at, _n, ds = _line((0.0, piece.h0), (piece.r0, piece.h0), fine)
         found.append((at, np.c_[0 * ds, 0 * ds - 1], ds))
     if top == piece.h1 and piece.r1 > 0:
-        at, _n, ds = _line((0.0, top), (piece.r1, top))
+        at, _n, ds = _line((0.0, top), (piece.r1, top), fine)
         found.append((at, np.c_[0 * ds, 0 * ds + 1], ds))
     return found
 
 
-def _line(one: tuple[float, float], two: tuple[float, float]) -> tuple[Array, Array, Array]:
+def _line(one: tuple[float, float], two: tuple[float, float], fine: int) -> tuple[Array, Array, Array]:
     """Middles of short steps along a straight side going up, its normal to the right of the way, and their lengths."""
     start, way = np.array(one), np.array(two) - np.array(one)
     length = float(np.hypot(*way))
-    n = int(min(max(length / _STEP, _FEW), _MANY))
+    n = fine * int(min(max(length / _STEP, _FEW), _MANY))
     at = start + ((np.arange(n) + 0.5) / n)[:, None] * way
     normal = np.array([way[1], -way[0]]) / length
     return at, np.broadcast_to(normal, at.shape), np.full(n, length / n)
@@ -170,7 +176,9 @@ def cut_before(at: LeadIn, infeed: float) -> Metal:
     return gone
 
 
-def load(metal: Metal, mill: Cutter, pose: Pose, tip: Array, running: Running, law: Law, high: float) -> Load | None:
+def load(
+    metal: Metal, mill: Cutter, pose: Pose, tip: Array, running: Running, law: Law, high: float, fine: int = 1
+) -> Load | None:
     """Force, torque and moment with the cutter's tip at a place; None when nothing is in the cut.
 
     Parameters
@@ -185,9 +193,11 @@ def load(metal: Metal, mill: Cutter, pose: Pose, tip: Array, running: Running, l
         How it runs and what the steel asks
     high : float
         How far up the outline metal is looked for [mm]
+    fine : int
+        Times as many steps along the outline and round it as usual
     """
-    at, normal, length = outline(mill.solid, high)
-    count = running.z * max(2, round(_ROUND / running.z))
+    at, normal, length = outline(mill.solid, high, fine)
+    count = running.z * max(2, round(fine * _ROUND / running.z))
     phi = 2 * pi * np.arange(count) / count
     one, two = _across(pose)
     out = np.cos(phi)[:, None] * one + np.sin(phi)[:, None] * two
@@ -205,7 +215,7 @@ def load(metal: Metal, mill: Cutter, pose: Pose, tip: Array, running: Running, l
         """Force (3), moment about the ring's axis and torque of one edge at each angle; shape (count, 5)."""
         thick = f_z * share
         F_c = forces.unit_force(law.steel, thick) * thick * length[:, None] * law.factor
-        F = F_c[..., None] * (along + law.radial * n + law.axial * pose.u)
+        F = F_c[..., None] * (along + law.radial * n + law.axial * normal[:, 0, None, None] * pose.u)
         turning = points[..., 0] * F[..., 1] - points[..., 1] * F[..., 0]
         every = np.concatenate([F, turning[..., None], (F_c * at[:, 0, None])[..., None]], axis=-1)
         return np.asarray(sum(np.roll(every[i], -lag[i], axis=0) for i in range(len(at))))
@@ -251,8 +261,8 @@ def _places(at: LeadIn, infeed: float) -> tuple[Array, Array]:
     return start + way[:, None] * at.pose.f, way - way[0]
 
 
-def heaviest(at: LeadIn, infeed: float, running: Running, law: Law, *, neighbour_cut: bool = True) -> Load:
-    """The load where the peak force is greatest along the whole cut.
+def heaviest(at: LeadIn, infeed: float, running: Running, law: Law, *, neighbour_cut: bool = True) -> tuple[Load, Load]:
+    """The loads where the peak force, and where the mean torque, is greatest along the whole cut.
 
     Parameters
     ----------
@@ -273,11 +283,16 @@ def heaviest(at: LeadIn, infeed: float, running: Running, law: Law, *, neighbour
     require("infeed", infeed, 1e-6, 5000)
     metal = ring_metal(at.body, cut_before(at, infeed) if neighbour_cut else None)
     tips, way = _places(at, infeed)
-    found = [(place, load(metal, at.mill, at.pose, tip, running, law, 12 * at.mill.R)) for place, tip in zip(way, tips)]
-    rough = [(place, one, tip) for (place, one), tip in zip(found, tips) if one is not None]
+    found = [load(metal, at.mill, at.pose, tip, running, law, 12 * at.mill.R) for tip in tips]
+    rough = [(k, one) for k, one in enumerate(found) if one is not None]
     if not rough:
         raise Refusal("nothing_cut", "infeed", infeed)
-    place, one, tip = max(rough, key=lambda r: float(np.linalg.norm(r[1].peak)))
-    fine = load(metal, at.mill, at.pose, tip, running, law, 1.02 * one.high + 0.1 * at.mill.R)
-    best = one if fine is None else fine
-    return Load(**{**{k: getattr(best, k) for k in Load.__slots__}, "place": float(place)})
+
+    def closely(k: int, one: Load) -> Load:
+        fine = load(metal, at.mill, at.pose, tips[k], running, law, 1.02 * one.high + 0.1 * at.mill.R, fine=3)
+        return replace(one if fine is None else fine, place=float(way[k]))
+
+    strong = max(rough, key=lambda r: float(np.linalg.norm(r[1].peak)))
+    heavy = max(rough, key=lambda r: r[1].torque)
+    force = closely(*strong)
+    return force, force if heavy[0] == strong[0] else closely(*heavy)
