@@ -245,7 +245,7 @@ class LeadIn:
 
     def aim_land(self, land: float, *, best: bool = True) -> Aim:
         """Least infeed at which the finished land is no larger than ``land`` [mm]; ``best`` as in `aim_lead`."""
-        if self.land(0.0) <= land:
+        if self.land(-MET) <= land:
             return Aim(self.cut(0.0), None, None)
         most = self._most()
         floor = self.land(most)
@@ -265,7 +265,7 @@ class LeadIn:
         False position with the end that stays taken at half its weight; a halving wherever that does not narrow
         enough, so that a jump is closed in on as surely as a slope.
         """
-        low, high = 0.0, most
+        low, high = -MET / 10, most
         over, under = self.land(low) - land, self.land(high) - land
         for _ in range(2 * _STEPS):
             width = high - low

@@ -9,7 +9,7 @@ from math import radians
 import numpy as np
 
 from ringwright.cutting.cutter import Cutter
-from ringwright.cutting.lead_in import Aim, Cut, LeadIn, touched
+from ringwright.cutting.lead_in import EVER, Aim, Cut, LeadIn, touched
 from ringwright.cutting.pose import Pose
 from ringwright.cutting.surface import ToothedRing
 from ringwright.errors import Refusal
@@ -105,6 +105,27 @@ def would_reach(at: LeadIn, could: Callable[[LeadIn], bool], aim: Callable[[Lead
                 found.append(Change(name, value, cut.infeed))
                 break
     return found
+
+
+def diameter_for_land(at: LeadIn, land: float) -> float | None:
+    """Diameter [mm] of this kind of cutter that leaves the finished land [mm] however far it goes, None if none does.
+
+    For poses in which the infeed does not change the land, as a plunge along the ring's axis.
+    """
+
+    def left(by: float) -> float:
+        return LeadIn(at.body, at.mill.reground(by), at.pose, at.touch).land(EVER) - land
+
+    low, high = -1.8 * at.mill.R, 2 * at.body.pitch * at.body.r
+    try:
+        if left(low) < 0 or left(high) > 0:
+            return None
+        while high - low > 1e-9:
+            middle = (low + high) / 2
+            low, high = (middle, high) if left(middle) > 0 else (low, middle)
+        return 2 * at.mill.R + high if abs(left(high)) < 1e-5 else None
+    except Refusal:
+        return None
 
 
 def _diameters(at: LeadIn) -> Iterator[tuple[str, float, float, str]]:

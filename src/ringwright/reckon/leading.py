@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from dataclasses import replace
 from functools import lru_cache
 from math import radians
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from ringwright.cutting.cutter import EndMill
-from ringwright.cutting.lead_in import EVER, Aim, Cut, LeadIn, touched
+from ringwright.cutting.beside import beside, starts_at
+from ringwright.cutting.lead_in import Aim, Cut, LeadIn, touched
+from ringwright.cutting.passes import equal_passes, removed
 from ringwright.cutting.pose import (
     Pose,
     frame_in_machine,
@@ -21,25 +22,26 @@ from ringwright.cutting.pose import (
 )
 from ringwright.cutting.surface import ToothedRing
 from ringwright.cutting.touch_off import Contact
-from ringwright.cutting.what_if import effects, would_reach
+from ringwright.cutting.touching import better_touch_offs
+from ringwright.cutting.turning import turning
+from ringwright.cutting.what_if import diameter_for_land, effects, would_reach
 from ringwright.errors import Refusal
 from ringwright.reckon.base import Came, Operation
-from ringwright.reckon.leading_models import (
+from ringwright.reckon.leading_answer import (
     Alternative,
-    AskedPose,
     Best,
-    Cutter,
     GivenPose,
     GivenTouchOff,
     LeadInAnswer,
-    LeadInRequest,
     Pair,
     Saturation,
-    Target,
 )
+from ringwright.reckon.leading_cutters import CUTTER_CAME, core_cutter
+from ringwright.reckon.leading_models import AskedPose, LeadInRequest, Target
+from ringwright.reckon.leading_more import diameter_says, more
+from ringwright.reckon.leading_targets import could, second_unknown, seeker, stands_still
 from ringwright.reckon.leading_words import Sums, change, notes, sensitivity, working
 from ringwright.reckon.measuring import core_ring
-from ringwright.reckon.ring import Ring
 from ringwright.words import N_
 
 
@@ -51,46 +53,74 @@ def core_pose(asked: AskedPose) -> Pose:
     assert asked.entry_face_looks is not None
     assert asked.work_at is not None
     frame = frame_in_machine(asked.entry_face_looks, asked.work_at)
-    axis = tool_axis_of(radians(asked.nod_deg or 0.0), radians(asked.tilt_deg or 0.0))
+    axis = quill = tool_axis_of(radians(asked.nod_deg or 0.0), radians(asked.tilt_deg or 0.0))
+    if asked.tool_looks is not None:  # a right-angle head hangs on the quill, which still goes straight up and down
+        axis = -machine_direction(asked.tool_looks)
     feed: ArrayLike
     if asked.feed is not None:
         feed = asked.feed
     else:
         assert asked.feed_by is not None  # _once holds
-        feed = frame @ slide_direction(asked.feed_by, axis)
-    depth = frame @ slide_direction(asked.depth_by, axis) if asked.depth_by is not None else asked.depth
+        feed = frame @ slide_direction(asked.feed_by, quill)
+    depth = frame @ slide_direction(asked.depth_by, quill) if asked.depth_by is not None else asked.depth
     return pose(frame @ axis, feed, asked.tip, depth, nod_about=frame @ machine_direction("+x"))
 
 
-def set_up(asked: LeadInRequest) -> LeadIn:
-    """Ring, cutter and pose of a request in core units, touched off; drawings start here too."""
+def set_up(asked: LeadInRequest, *, shift: bool = True) -> LeadIn:
+    """Ring, cutter and pose of a request in core units, touched off; drawings start here too, without ``shift``."""
     if asked.ring.face_width_mm is None:
         raise Refusal("face_width_for_lead", "b")
-    R = asked.cutter.diameter_mm / 2
-    mill = EndMill(R, R if asked.cutter.kind == "ball" else asked.cutter.corner_radius_mm)
-    return touched(ToothedRing(core_ring(asked.ring), asked.ring.face_width_mm), mill, core_pose(asked.pose))
+    ring = core_ring(asked.ring)
+    body = ToothedRing(ring, asked.ring.face_width_mm)
+    return touched(body, core_cutter(asked.cutter, ring), core_pose(asked.pose), shift=shift)
 
 
 @lru_cache(maxsize=64)
-def _reckoned(ring: Ring, cutter: Cutter, posed: AskedPose, target: Target) -> Sums:
+def _reckoned(asked: LeadInRequest) -> Sums:
     """All sums of a request; kept, since the pages, the sheet and the papers of a round ask the same again."""
-    at = set_up(LeadInRequest(ring=ring, cutter=cutter, pose=posed, target=target))
-    seeker = _seeker(target)
-    aim = seeker(at, True)
+    chosen, solved = (None, None) if asked.solve_for == "infeed" else second_unknown(asked, core_pose)
+    if solved is not None:
+        at = touched(solved.at.body, solved.at.mill, solved.at.pose, grids=solved.at.grids)
+        aim = Aim(solved.cut, None, None)
+    else:
+        at = set_up(asked)
+        aim = Aim(None, None, None) if asked.solve_for != "infeed" else seeker(asked.target)(at, True)
     cut = aim.cut
-    return Sums(
+    found = Sums(
         at=at,
         aim=aim,
         saturation=at.saturation(),
         full_face=at.full_face(cut.infeed) if cut else None,
         effects=tuple(effects(at, cut)) if cut else None,
-        would_reach=() if cut else tuple(would_reach(at, _could(target), lambda here: seeker(here, False))),
+        would_reach=()
+        if cut or asked.solve_for != "infeed"
+        else tuple(would_reach(at, could(asked.target), lambda here: seeker(asked.target)(here, False))),
+        solved=solved,
+        cutter=chosen,
+        constant=stands_still(at, asked.target, cut),
+    )
+    if found.constant == "land" and asked.target.land is not None:
+        found = replace(found, diameter=diameter_for_land(at, asked.target.land))
+    return found if cut is None else _besides(asked, found, cut)
+
+
+def _besides(asked: LeadInRequest, sums: Sums, cut: Cut) -> Sums:
+    at = sums.at
+    passes = equal_passes(at, cut.infeed, asked.passes)
+    return replace(
+        sums,
+        beside=beside(at, cut.infeed),
+        turning=turning(at, cut.infeed, 1 if asked.hand_of_cutter == "right" else -1),
+        passes=passes,
+        removed=tuple(float(v) for v in removed(at, np.array(passes))),
+        datums=tuple(better_touch_offs(at, cut.infeed, asked.gauge_mm)),
+        worn=tuple((c, starts_at(at, c)) for c in sorted({worn.corner_mm for worn in asked.lost})),
     )
 
 
 def lead_in(asked: LeadInRequest) -> LeadInAnswer:
     """Touch-off, infeed for the target, and what that cut leaves."""
-    sums = _reckoned(asked.ring, asked.cutter, asked.pose, asked.target)
+    sums = _reckoned(asked.model_copy(update={"working": False}))
     at, aim, cut = sums.at, sums.aim, sums.aim.cut
     return LeadInAnswer(
         reachable=cut is not None,
@@ -110,31 +140,18 @@ def lead_in(asked: LeadInRequest) -> LeadInAnswer:
         saturation=_short(sums.saturation),
         sensitivity=tuple(map(sensitivity, sums.effects)) if sums.effects is not None else None,
         best=None if cut else Best(below=_short(aim.below), above=_short(aim.above)),
-        would_reach=tuple(map(change, sums.would_reach)),
+        would_reach=(*diameter_says(sums), *map(change, sums.would_reach)),
+        constant=sums.constant,
+        **more(asked, sums),
         notes=tuple(notes(asked, at, cut)),
         sources=("iso-21771", "own-arithmetic"),
         working=tuple(working(sums)) if asked.working else None,
     )
 
 
-def _seeker(target: Target) -> Callable[[LeadIn, bool], Aim]:
-    """How a set-up is asked for the target."""
-    lead, land, infeed = target.lead_length_mm, target.end_land_finished_mm, target.infeed_mm
-    if lead is not None:
-        return lambda here, best: here.aim_lead(lead, best=best)
-    if land is not None:
-        return lambda here, best: here.aim_land(land, best=best)
-    assert infeed is not None  # _one holds
-    return lambda here, best: Aim(here.cut(infeed), None, None)
-
-
-def _could(target: Target) -> Callable[[LeadIn], bool]:
-    """Whether a set-up could have the target at some infeed, asked without its touch-off."""
-    if target.lead_length_mm is not None:
-        lead = target.lead_length_mm
-        return lambda here: here.leads(EVER).least >= lead
-    land = target.end_land_finished_mm or 0.0
-    return lambda here: here.land(EVER) <= land
+def aimed(at: LeadIn, target: Target) -> Aim:
+    """The target sought in a set-up, and what lies around it when it is not reached."""
+    return seeker(target)(at, True)
 
 
 def _three(v: NDArray[np.float64]) -> tuple[float, float, float]:
@@ -189,8 +206,7 @@ LEAD_IN = Operation(
         "d_a": Came("ring.tip_diameter_mm", "mm"),
         "d_f": Came("ring.root_diameter_mm", "mm"),
         "b": Came("ring.face_width_mm", "mm"),
-        "D": Came("cutter.diameter_mm", "mm"),
-        "r_c": Came("cutter.corner_radius_mm", "mm"),
+        **CUTTER_CAME,
         "u": Came("pose.tool_axis"),
         "f": Came("pose.feed"),
         "d": Came("pose.depth"),

@@ -8,13 +8,12 @@ from pydantic import Field, model_validator
 
 from ringwright.reckon import phrases
 from ringwright.reckon.base import (
-    Answered,
     Asked,
     Degrees,
-    Given,
     Millimetres,
     Record,
 )
+from ringwright.reckon.leading_cutters import Cutter
 from ringwright.reckon.ring import Ring
 from ringwright.words import N_
 
@@ -70,14 +69,8 @@ for _code, _what, _allowed, _do in (
     (
         "one_target",
         N_("The target has to be given in exactly one way."),
-        N_("Exactly one of lead_length_mm, end_land_finished_mm, infeed_mm."),
+        N_("Exactly one of lead_length_mm, end_land_finished_mm, bevel_tip_mm, bevel_root_mm, infeed_mm, copy."),
         N_("Leave one, take the others out."),
-    ),
-    (
-        "corner_radius_too_great",
-        N_("The corner radius is greater than half the cutter."),
-        N_("At most half of diameter_mm."),
-        N_("Look at both values."),
     ),
     (
         "never_touches",
@@ -97,26 +90,54 @@ for _code, _what, _allowed, _do in (
         N_("A tooth narrower than the pitch at the root circle."),
         N_("Look at module, profile shift and root diameter."),
     ),
+    (
+        "copy_empty",
+        N_("Nothing was read of the lead-in to copy."),
+        N_("lead_length_mm, end_land_finished_mm, or both, as read on the sound tooth."),
+        N_("Read the sound tooth at the pitch line."),
+    ),
+    (
+        "also_needed",
+        N_("A second unknown needs a second wish."),
+        N_("“also” beside “target”, or a copy with both readings; for tip_offset_t it may be left out."),
+        N_("Say in “also” what the second unknown is to bring about."),
+    ),
+    (
+        "also_idle",
+        N_("“also” says a second wish, but there is only one unknown."),
+        N_("“also” with solve_for nod_deg, tilt_deg, tip_offset_t or locked_position_mm."),
+        N_("Leave it out, or name the second unknown in solve_for."),
+    ),
+    (
+        "cutters_needed",
+        N_("There is no kit to choose the cutter from."),
+        N_("At least one cutter in “cutters”, with solve_for “cutter”."),
+        N_("Put the cutters of the kit in."),
+    ),
+    (
+        "nothing_locked",
+        N_("In this pose no place is locked square to the infeed in the plane through the ring's axis."),
+        N_("A pose with feed only: with a locked axis the pass along the feed is complete."),
+        N_("Leave depth out, or solve for something else."),
+    ),
+    (
+        "machine_words_for_head",
+        N_("Nod and tilt of the head can be solved for only when the pose is said in machine words."),
+        N_("entry_face_looks and work_at in the pose, no tool_axis."),
+        N_("Say how the ring lies on the machine."),
+    ),
+    (
+        "axis_readout",
+        N_("The scale of the axis is not said whole."),
+        N_("mm_per_turn and divisions, or readout true."),
+        N_("Look at the handwheel: millimetres a turn, divisions a turn."),
+    ),
 ):
     phrases.learn(_code, _what, _allowed, _do)
 Coordinate = Annotated[Millimetres, Field(ge=-100_000, le=100_000)]
 Vector = Annotated[tuple[Coordinate, Coordinate, Coordinate], Field(description="r, t, a")]
 Side = Literal["+x", "-x", "+y", "-y", "+z", "-z"]
 Slide = Literal["+table", "-table", "+saddle", "-saddle", "+knee", "-knee", "+quill", "-quill"]
-
-
-class Cutter(Record):
-    """A milling cutter: flat, with or without a corner radius, or a ball."""
-
-    kind: Literal["flat", "ball"]
-    diameter_mm: Millimetres = Field(ge=0.1, le=500)
-    corner_radius_mm: Millimetres = Field(0.0, ge=0)
-
-    @model_validator(mode="after")
-    def _corner(self) -> Self:
-        if self.corner_radius_mm > self.diameter_mm / 2:
-            raise ValueError("corner_radius_too_great")
-        return self
 
 
 class AskedPose(Record):
@@ -130,6 +151,7 @@ class AskedPose(Record):
     work_at: Side | None = None
     nod_deg: Degrees | None = Field(None, ge=-180, le=180)
     tilt_deg: Degrees | None = Field(None, ge=-180, le=180)
+    tool_looks: Side | None = Field(None, description="right-angle head: where the cutter's end looks")
     feed_by: Slide | None = None
     depth_by: Slide | None = None
 
@@ -138,6 +160,8 @@ class AskedPose(Record):
         lies = self.entry_face_looks is not None and self.work_at is not None
         machine = lies or self.entry_face_looks is not None or self.work_at is not None
         leans = self.nod_deg is not None or self.tilt_deg is not None
+        if self.tool_looks is not None and (leans or self.tool_axis is not None):
+            raise ValueError("tool_axis_once")
         if (self.tool_axis is None) == (not lies) or (self.tool_axis is not None and (machine or leans)):
             raise ValueError("tool_axis_once")
         if (self.feed is None) == (self.feed_by is None):
@@ -149,18 +173,73 @@ class AskedPose(Record):
         return self
 
 
-class Target(Record):
-    """Exactly one: depth in a of the smaller lead, land left on the finished ring, or a plain infeed."""
+class Copy(Record):
+    """Readings of a sound tooth's lead-in, at the pitch line."""
 
     lead_length_mm: Millimetres | None = Field(None, gt=0, le=5000)
     end_land_finished_mm: Millimetres | None = Field(None, ge=0, le=500)
+
+    @model_validator(mode="after")
+    def _some(self) -> Self:
+        if self.lead_length_mm is None and self.end_land_finished_mm is None:
+            raise ValueError("copy_empty")
+        return self
+
+
+class Target(Record):
+    """Exactly one: depth in a of the smaller lead, land left on the finished ring, bevel, infeed, or a copy."""
+
+    lead_length_mm: Millimetres | None = Field(None, gt=0, le=5000)
+    end_land_finished_mm: Millimetres | None = Field(None, ge=0, le=500)
+    bevel_tip_mm: Millimetres | None = Field(None, gt=0, le=5000, description="lead at the tip, smaller of both")
+    bevel_root_mm: Millimetres | None = Field(None, gt=0, le=5000, description="lead at the root end of the involute")
     infeed_mm: Millimetres | None = Field(None, ge=0, le=5000)
+    given: Copy | None = Field(None, alias="copy", description="readings of a sound tooth")
 
     @model_validator(mode="after")
     def _one(self) -> Self:
-        if sum(t is not None for t in (self.lead_length_mm, self.end_land_finished_mm, self.infeed_mm)) != 1:
+        if sum(getattr(self, name) is not None for name in type(self).model_fields) != 1:
             raise ValueError("one_target")
         return self
+
+    @property
+    def lead(self) -> float | None:
+        """The lead wished at the pitch line, or read on the tooth to copy [mm]."""
+        return self.given.lead_length_mm if self.given else self.lead_length_mm
+
+    @property
+    def land(self) -> float | None:
+        """The land wished, or read on the tooth to copy where no lead was read [mm]."""
+        if self.given is None:
+            return self.end_land_finished_mm
+        return self.given.end_land_finished_mm if self.given.lead_length_mm is None else None
+
+
+class AskedAxis(Record):
+    """How the axis that feeds in is read: handwheel and divisions, or a readout."""
+
+    name: str = Field("", max_length=40)
+    mm_per_turn: Millimetres | None = Field(None, gt=0, le=100)
+    divisions: int | None = Field(None, ge=1, le=10_000)
+    sense: str = Field("", max_length=80, description="what is seen to move, for a pose without machine words")
+    readout: bool = False
+    readout_step_mm: Millimetres | None = Field(None, gt=0, le=1)
+
+    @model_validator(mode="after")
+    def _read(self) -> Self:
+        if not self.readout and (self.mm_per_turn is None or self.divisions is None):
+            raise ValueError("axis_readout")
+        return self
+
+
+class LostCorner(Record):
+    """A tooth whose end edges have lost a 45 degree corner, by its leg."""
+
+    tooth: int = Field(ge=1, le=1000)
+    corner_mm: Millimetres = Field(ge=0, le=100)
+
+
+Unknown = Literal["infeed", "tip_offset_t", "nod_deg", "tilt_deg", "locked_position_mm", "cutter"]
 
 
 class LeadInRequest(Asked):
@@ -170,80 +249,30 @@ class LeadInRequest(Asked):
     cutter: Cutter
     pose: AskedPose
     target: Target
+    solve_for: Unknown = "infeed"
+    also: Target | None = Field(None, description="second wish, for the second unknown")
+    cutters: tuple[Cutter, ...] = Field((), max_length=60)
+    axis: AskedAxis | None = None
+    passes: int = Field(1, ge=1, le=50)
+    gauge_mm: Millimetres = Field(0.0, ge=0, le=100)
+    lost: tuple[LostCorner, ...] = Field((), max_length=1000)
+    hand_of_cutter: Literal["right", "left"] = "right"
+    worm_seats: Literal["clockwise", "anticlockwise"] | None = Field(
+        None, description="push on the ring, seen on the entry face, that seats the worm"
+    )
+    indicator_travel_mm: Millimetres = Field(10.0, ge=0.1, le=500)
 
-
-class Pair(Given):
-    """On the teeth at +t and at -t."""
-
-    plus: float
-    minus: float
-
-
-class Alternative(Given):
-    """A contact that comes at the same time or little later."""
-
-    point: tuple[float, float, float]
-    surface: str
-    later_mm: float
-
-
-class GivenTouchOff(Given):
-    """First contact with the sound, uncut ring."""
-
-    point: tuple[float, float, float]
-    surface: str
-    shift_per_mm_of_corner_lost: float | None
-    grazing: bool
-    alternatives: tuple[Alternative, ...]
-
-
-class GivenPose(Given):
-    """The pose in the frame (r, t, a), directions of unit length."""
-
-    tool_axis: tuple[float, float, float]
-    feed: tuple[float, float, float]
-    tip: tuple[float, float, float]
-    depth: tuple[float, float, float] | None
-
-
-class Saturation(Given):
-    """Where the smaller lead stops growing."""
-
-    infeed_mm: float
-    lead_length_mm: Pair
-    end_land_finished_mm: float
-
-
-class Best(Given):
-    """The cuts on either side of a target that is passed over."""
-
-    below: Saturation | None
-    above: Saturation | None
-
-
-class Sensitivity(Given):
-    """Change of the smaller lead and of the finished land when one thing is out by ``unit``."""
-
-    to: str
-    unit: str
-    lead_mm: float | None
-    land_mm: float | None
-    says: str
-
-
-class LeadInAnswer(Answered):
-    """What `lead_in` answers; lengths in mm in the frame (r, t, a)."""
-
-    reachable: bool
-    infeed_mm: float | None
-    pose: GivenPose
-    tip_at_touch_off: tuple[float, float, float]
-    touch_off: GivenTouchOff
-    lead_length_mm: Pair | None
-    end_land_mm: Pair | None
-    end_land_finished_mm: float | None
-    full_face_mm: float | None
-    saturation: Saturation | None
-    sensitivity: tuple[Sensitivity, ...] | None
-    best: Best | None = None
-    would_reach: tuple[str, ...] = ()
+    @model_validator(mode="after")
+    def _unknowns(self) -> Self:
+        both = self.target.given is not None and None not in self.target.given.model_dump().values()
+        if self.solve_for == "cutter" and not self.cutters:
+            raise ValueError("cutters_needed")
+        if self.solve_for in ("infeed", "cutter") and self.also is not None:
+            raise ValueError("also_idle")
+        if self.solve_for in ("nod_deg", "tilt_deg", "locked_position_mm") and self.also is None and not both:
+            raise ValueError("also_needed")
+        if self.solve_for in ("nod_deg", "tilt_deg") and (self.pose.tool_axis is not None or self.pose.tool_looks):
+            raise ValueError("machine_words_for_head")
+        if self.solve_for == "locked_position_mm" and (self.pose.depth is not None or self.pose.depth_by is not None):
+            raise ValueError("nothing_locked")
+        return self

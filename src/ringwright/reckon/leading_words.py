@@ -4,15 +4,22 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from math import degrees
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
+from ringwright.cutting.beside import Beside
 from ringwright.cutting.lead_in import Aim, Cut, LeadIn
 from ringwright.cutting.surface import RIM_MODULES
+from ringwright.cutting.touching import Datum
+from ringwright.cutting.turning import Turning
+from ringwright.cutting.unknown import Solved
 from ringwright.cutting.what_if import Change, Effect
 from ringwright.reckon.base import Note, WorkingLine
-from ringwright.reckon.leading_models import LeadInRequest, Sensitivity
+from ringwright.reckon.leading_answer import Sensitivity
+from ringwright.reckon.leading_cutters import Cutter
+from ringwright.reckon.leading_models import LeadInRequest
 from ringwright.words import N_, _
 
 
@@ -26,6 +33,16 @@ class Sums:
     full_face: float | None
     effects: tuple[Effect, ...] | None
     would_reach: tuple[Change, ...]
+    solved: Solved | None = None
+    cutter: Cutter | None = None
+    constant: Literal["land", "lead"] | None = None
+    diameter: float | None = None
+    beside: Beside | None = None
+    turning: Turning | None = None
+    passes: tuple[float, ...] = ()
+    removed: tuple[float, ...] = ()
+    datums: tuple[Datum, ...] = ()
+    worn: tuple[tuple[float, float | None], ...] = ()
 
 
 _SAYS = {

@@ -93,8 +93,8 @@ def recheck_words(code: str) -> str:
     return _(_RECHECKS[code])
 
 
-def which_way_it_cuts(tool_axis: Sequence[float], feed: Sequence[float]) -> Iterable[str]:
-    """Spindle sense and climb or conventional on each flank, for a right-hand cutter in the frame (r, t, a).
+def which_way_it_cuts(tool_axis: Sequence[float], feed: Sequence[float], hand: int = 1) -> Iterable[str]:
+    """Spindle sense and climb or conventional on each flank, in the frame (r, t, a); ``hand`` -1 a left-hand cutter.
 
     A right-hand cutter turns clockwise seen from the spindle: its edge at the offset rho from its axis moves along
     -u x rho. Where that runs with the feed it cuts conventional (against the work's motion), else it climbs.
@@ -103,8 +103,11 @@ def which_way_it_cuts(tool_axis: Sequence[float], feed: Sequence[float]) -> Iter
     'On the tooth clockwise of the space it cuts conventional, on the other it climbs: feed gently.'
     """
     u, f = np.asarray(tool_axis, float), np.asarray(feed, float)
-    yield _("Spindle clockwise, seen from the spindle down onto the work, for a right-hand cutter.")
-    with_feed = float(-np.cross(u, (0.0, 1.0, 0.0)) @ f)
+    if hand > 0:
+        yield _("Spindle clockwise, seen from the spindle down onto the work, for a right-hand cutter.")
+    else:
+        yield _("Spindle anticlockwise, seen from the spindle down onto the work, for a left-hand cutter.")
+    with_feed = hand * float(-np.cross(u, (0.0, 1.0, 0.0)) @ f)
     if abs(with_feed) < 1e-9:
         yield _("Neither flank is cut clearly against or with the feed: the cutter goes in along its own axis.")
     elif with_feed > 0:
