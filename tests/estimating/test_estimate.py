@@ -36,16 +36,38 @@ def test_the_chance_to_be_cheaper_is_that_of_the_hours(percent):
     assert got.against_new.chance_cheaper == pytest.approx(percent / 100, abs=1e-4)
 
 
-def test_the_trade_s_hundred_teeth():
-    """A little over two hours for about a hundred tooth ends (common practice, no source)."""
-    got = reckon.estimate(
+@pytest.mark.parametrize("pace_h", [2.02, 2.1, 2.25])
+def test_the_trade_s_hundred_teeth(pace_h):
+    """A little over two hours for about a hundred tooth ends with 12 mm solid carbide at a nodded head, indexing by
+    hand from the teeth (common practice, no source): the cut from `cutting_data`, the rest from the manual elements."""
+    cut = reckon.cutting_data(
         {
-            "usual_handling": True,
-            "teeth": 100,
-            "elements": [{"name": "the cut", "per": "tooth", "low_min": 0.08, "likely_min": 0.08, "high_min": 0.08}],
+            "cutter": {"diameter_mm": 12, "flutes": 4, "material": "carbide"},
+            "hardness": {"value": 250, "scale": "HB"},
+            "speeds_rpm": [80, 135, 210, 325, 660, 1115, 1750],
+            "feed_travel_mm": 26,
+            "engagement": "heavy",
         }
-    )
-    assert got.hours.p10 < 2.1 < got.hours.p90
+    ).cut_s
+    element = {"name": "the cut", "per": "tooth", "cutting": True, "low_min": 0.8 * cut / 60, "likely_min": cut / 60}
+    got = reckon.estimate({"usual_handling": True, "teeth": 100, "elements": [{**element, "high_min": 1.5 * cut / 60}]})
+
+    assert got.hours.p10 < pace_h < got.hours.p90
+    assert 0.03 < got.cutting_share < 0.15
+    assert got.cutting_hours == pytest.approx(got.cutting_share * got.mean_hours)
+    assert "cutting_is_little" in {n.code for n in got.notes}
+
+
+def test_much_cutting_is_not_called_little():
+    elements = [
+        {"name": "cut", "cutting": True, "p50_min": 60, "p80_min": 70},
+        {"name": "set up", "p50_min": 30, "p80_min": 40},
+    ]
+    got = reckon.estimate({"elements": elements})
+
+    assert got.cutting_share > 0.6
+    assert "cutting_is_little" not in {n.code for n in got.notes}
+    assert reckon.estimate({"elements": elements[1:]}).cutting_share is None
 
 
 def test_defaults_are_notes_and_given_rates_are_not():

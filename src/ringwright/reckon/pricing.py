@@ -46,11 +46,16 @@ phrases.learn(
 )
 
 
+#: Below this share of the time in the metal, the answer says that faster cutting does not help (rule of this program).
+LITTLE = 0.25
+
+
 class Element(Record):
     """One thing to do. Low and high: quicker, or slower, one time in ten."""
 
     name: str = Field(min_length=1, max_length=80)
     per: Literal["job", "tooth"] = "job"
+    cutting: bool = Field(False, description="the cutter is in the metal; all else is handling")
     low_min: float | None = Field(None, ge=0, le=1e6)
     likely_min: float | None = Field(None, ge=0, le=1e6)
     high_min: float | None = Field(None, ge=0, le=1e6)
@@ -180,6 +185,8 @@ class EstimateAnswer(Answered):
 
     hours: Percentiles | None
     mean_hours: float | None
+    cutting_hours: float | None
+    cutting_share: float | None
     purchases: float
     base_cost: Money | None
     price: Money | None
@@ -217,6 +224,12 @@ def _hours(asked: EstimateAsked) -> list[tuple[str, Spread]]:
     return found
 
 
+def _cutting(asked: EstimateAsked, items: list[tuple[str, Spread]]) -> float | None:
+    """Mean hours in the metal; None where no element is marked so."""
+    marked = [s.mean for e, (_name, s) in zip(asked.elements, items) if e.cutting]
+    return sum(marked) if marked else None
+
+
 def _chance_cheaper(total: Spread, asked: EstimateAsked, bought: float, new_price: float) -> float:
     """Share of the spread for which the repair's price stays below the new ring's."""
     low, high = 0.0, 1.0
@@ -244,7 +257,7 @@ def _pace(asked: EstimateAsked) -> PaceAnswer | None:
     )
 
 
-def _notes(asked: EstimateAsked, pace: PaceAnswer | None) -> tuple[Note, ...]:
+def _notes(asked: EstimateAsked, pace: PaceAnswer | None, cutting: float | None, total: float) -> tuple[Note, ...]:
     found = []
 
     def note(code: str, text: str) -> None:
@@ -265,6 +278,15 @@ def _notes(asked: EstimateAsked, pace: PaceAnswer | None) -> tuple[Note, ...]:
             _("Elements are taken as independent, the teeth of one element as quick or slow together."),
         )
         note("what_contingency_is", _("Contingency is for what nobody listed; the spread is of what is listed."))
+    if cutting is not None and total > 0 and cutting / total < LITTLE:
+        note(
+            "cutting_is_little",
+            _(
+                "Only {share} of it is cutting. A faster feed saves next to nothing; a better stop for indexing, fewer "
+                "turns to lock and no lost count do.",
+                share=f"{cutting / total:.0%}",
+            ),
+        )
     if asked.usual_handling:
         note("handling_used", _("Manual times are common practice of the trade, half to double."))
     if asked.learning is not None:
@@ -295,9 +317,12 @@ def estimate(asked: EstimateAsked) -> EstimateAnswer:
                 chance_cheaper=_chance_cheaper(total, asked, bought, new),
                 lead_days=asked.new_ring.lead_days,
             )
+    cutting = _cutting(asked, items)
     return EstimateAnswer(
         hours=hours,
         mean_hours=total.mean if items else None,
+        cutting_hours=cutting,
+        cutting_share=None if cutting is None or total.mean <= 0 else cutting / total.mean,
         purchases=bought,
         base_cost=cost,
         price=price,
@@ -305,7 +330,7 @@ def estimate(asked: EstimateAsked) -> EstimateAnswer:
         items=tuple(Item(name=name, mean_h=s.mean, p50_h=s.quantile(0.5), p80_h=s.quantile(0.8)) for name, s in items),
         against_new=against,
         pace=pace,
-        notes=_notes(asked, pace),
+        notes=_notes(asked, pace, cutting, total.mean),
         sources=("swanson-rule", "lognormal-sum", "job-costing", *(("handling-elements",) * asked.usual_handling)),
         working=_working(asked, total, hours, bought, cost, price) if asked.working else None,
     )
