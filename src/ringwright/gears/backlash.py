@@ -187,7 +187,7 @@ def advice(pair: Pair, a_w: float, use: Literal["general", "girth", "starter"] =
     """
     m_n = pair.ring.m_n
     if use == "girth":
-        return (Advice("girth", 0.03 * m_n, 0.06 * m_n, "girth-gear-glossary", pair.ring.beta == 0),)
+        return (Advice("girth", 0.03 * m_n, 0.06 * m_n, "girth-gear-glossary", True),)
     if use == "starter":
         low, high = (25.4 * j * cos(working_angle(pair, a_w)) * cos(pair.ring.beta_b) for j in (0.015, 0.030))
         return (Advice("starter", low, high, "sae-j543-summary", 25.4 / m_n <= 10.01),)

@@ -94,13 +94,16 @@ class Pair:
         From thicknesses as they are, allowance and wear taken off: (z1 psi1 + z2 psi2 - pi) / (z1 + s z2), psi being
         the angle of a tooth's thickness carried to the base circle.
         """
-        psi_1 = _psi(self.pinion, self.lost_pinion)
-        psi_2 = _psi(self.ring, self.lost_ring)
+        psi_1 = thickness_angle(self.pinion, self.lost_pinion)
+        psi_2 = thickness_angle(self.ring, self.lost_ring)
         return (self.pinion.z * psi_1 + self.ring.z * psi_2 - pi) / (self.pinion.z + self.s * self.ring.z)
 
 
-def _psi(ring: RingGeometry, lost: float) -> float:
-    """Thickness over diameter at the reference circle, with the involute's part added [rad]."""
+def thickness_angle(ring: RingGeometry, lost: float = 0.0) -> float:
+    """Thickness over diameter at the reference circle, the involute's part added [rad]; ``lost`` as in `Pair` [mm].
+
+    s_t / d + s inv(alpha_t), of an external ring half the angle of its tooth at the base circle. Own derivation.
+    """
     s_t = ring.s_t - lost / cos(ring.beta)
     return s_t / ring.d + ring.s * float(inv(ring.alpha_t))
 
