@@ -82,3 +82,84 @@ def test_inches_come_in_as_text():
         {"cutter": {**CARBIDE, "diameter_mm": "1/2 in"}, "hardness": {"value": 250, "scale": "HB"}}
     )
     assert inch.spindle_rpm.ideal == pytest.approx(60_000 / 3.141592653589793 / 12.7)
+
+
+CUT = {
+    "ring": {"kind": "external", "teeth": 127, "module_mm": 5, "face_width_mm": 60},
+    "cutter": {"kind": "flat", "diameter_mm": 12},
+    "pose": {"tool_axis": [1, 0, -1], "feed": [-1, 0, 0], "tip": [337.5, 0, -1]},
+    "target": {"lead_length_mm": 1.0},
+}
+
+
+def _forces(**more):
+    return _ask(speeds_rpm=[660, 1320], cut={**CUT, **more})
+
+
+def test_a_file_that_skates_means_grind():
+    got = reckon.cutting_data({"cutter": CARBIDE, "hardness": {"scale": "file", "skates_hrc": 40, "bites_hrc": 45}})
+
+    assert any("grind" in line for line in got.advice)
+    assert got.speed_m_min == pytest.approx(
+        reckon.cutting_data({"cutter": CARBIDE, "hardness": {"value": 47, "scale": "HRC"}}).speed_m_min
+    )
+    assert "file_interval" in _codes(got)
+
+
+def test_a_rebound_reading_is_said_to_read_low():
+    got = reckon.cutting_data({"cutter": CARBIDE, "hardness": {"value": 603, "scale": "HLD"}})
+
+    assert "rebound_reads_low" in _codes(got)
+    assert got.hardness_hb.high - got.hardness_hb.low > 30
+
+
+def test_a_worn_edge_pushes_harder_and_a_sharp_one_less():
+    sharp, usual, worn = (_forces(wear=w).forces for w in ("sharp", "usual", "worn"))
+
+    assert sharp.torque_nm.likely < usual.torque_nm.likely < worn.torque_nm.likely
+    assert worn.torque_nm.likely == pytest.approx(1.5 * sharp.torque_nm.likely)
+    assert usual.peak_n.low < usual.peak_n.likely < usual.peak_n.high
+
+
+def test_the_other_approach_seats_the_worm():
+    assert _forces(last_move="clockwise").forces.turning.worm == "unseats"
+    assert _forces(last_move="counterclockwise").forces.turning.worm == "seats"
+    assert _forces().forces.turning.worm is None
+
+
+def test_a_long_thin_cutter_bends_more_and_may_break():
+    held = [_forces(held={"stick_out_mm": L}).forces.bending for L in (36, 72)]
+
+    assert held[1].tip_um == pytest.approx(8 * held[0].tip_um)
+    assert held[1].land_error_mm > held[0].land_error_mm > 0
+    assert held[0].with_holder_um == pytest.approx(2.5 * held[0].tip_um)
+    assert "stick_out_long" in _codes(_forces(held={"stick_out_mm": 72}))
+    assert "cutter_may_break" in _codes(_forces(held={"stick_out_mm": 150}))
+
+
+def test_a_weak_motor_is_named_and_a_strong_one_is_not():
+    assert "motor_weak" in _codes(_forces(motor={"power_kw": 0.1}))
+    assert "motor_weak" not in _codes(_forces(motor={"power_kw": 1.5}))
+
+
+def test_power_is_what_the_steps_allow():
+    fast = _forces().forces
+    slow = _ask(speeds_rpm=[660], cut=CUT).forces
+
+    factor = 2**-0.153  # the speed factor between half and full speed, below 100 m/min
+    assert slow.power_kw.likely == pytest.approx(fast.power_kw.likely / 2 / factor)
+
+
+def test_runout_takes_more_than_its_share():
+    got = _forces(runout_mm=0.02)
+
+    assert "runout_great" in _codes(got)
+    assert got.forces.peak_n.likely > _forces().forces.peak_n.likely
+
+
+def test_every_default_of_the_cut_is_a_note():
+    used = {"wear_used", "rake_deg_used", "helix_deg_used", "runout_mm_used", "space_before_cut_used"}
+
+    assert used <= _codes(_forces())
+    told = _forces(wear="usual", rake_deg=6, helix_deg=30, runout_mm=0, space_before_cut=True)
+    assert not used & _codes(told)
