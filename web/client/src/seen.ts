@@ -2,48 +2,62 @@
 import {
   BufferGeometry,
   Color,
-  DataTexture,
   DoubleSide,
   Float32BufferAttribute,
-  FloatType,
   GLSL3,
   LatheGeometry,
   LineSegments,
   Matrix4,
   Mesh,
   MeshBasicMaterial,
-  NearestFilter,
   PerspectiveCamera,
-  RedFormat,
-  RGBAFormat,
   Scene,
   ShaderMaterial,
   Vector2,
   Vector3,
+  Vector4,
   WebGLRenderer,
 } from "three";
 import { OrbitControls } from "three/addons/controls/OrbitControls.js";
 import { FRAGMENT, VERTEX } from "./shaders";
-import { edges, NEVER, Points, type Shape, sheet, teeth, type Three } from "./shape";
+import { cutFace, inside, Points, type Shape, Sheet, type Three, toothEdges, toothSurface } from "./shape";
 
 const RAD = Math.PI / 180;
-const SPACES = [0, -1, 1, -2, 2];
+/** Spaces whose cuts the tooth at +t is asked about: the worked one is 0, the next clockwise 1. */
+const ROUND = [-1, 0, 1, 2];
+const TEETH = [-2, -1, 0, 1];
+const SPACES = [-1, 0, 1];
 
 /** A point of the frame as the view has it: t to the right, r up, the entry face towards the eye. */
 const seenAt = (p: Three, centre: Three): Vector3 =>
   new Vector3(p[1] - centre[1], p[0] - centre[0], -(p[2] - centre[2]));
 
-function table(values: Float32Array, wide: number, tall: number, four = false): DataTexture {
-  const made = new DataTexture(values, wide, tall, four ? RGBAFormat : RedFormat, FloatType);
-  made.minFilter = made.magFilter = NearestFilter;
-  made.needsUpdate = true;
-  return made;
-}
-
+/** A net as three wants it, its attributes still to be filled. */
 function geometry(points: Points): BufferGeometry {
   const made = new BufferGeometry();
   made.setAttribute("position", new Float32BufferAttribute(points.xyz, 3));
+  made.setAttribute("aWhen", new Float32BufferAttribute(new Float32Array(4 * points.count), 4));
+  made.setAttribute("aDeep", new Float32BufferAttribute(new Float32Array(4 * points.count), 4));
+  made.setAttribute("aIn", new Float32BufferAttribute(new Float32Array(points.count), 1));
+  made.setIndex(points.index);
   return made;
+}
+
+/** Asks the sheet, turned to each of the spaces, when the cutter gets to every point of the net. */
+function ask(sheet: Sheet, of: BufferGeometry, pitch: number, spaces: readonly (number | undefined)[]): void {
+  const [xyz, when, deep] = [of.getAttribute("position"), of.getAttribute("aWhen"), of.getAttribute("aDeep")];
+  const got: [number, number] = [0, 0];
+  const turns = spaces.map((k) => (k === undefined ? undefined : [Math.cos(k * pitch), Math.sin(k * pitch)] as const));
+  for (let i = 0; i < xyz.count; i += 1) {
+    const [r, t, a] = [xyz.getX(i), xyz.getY(i), xyz.getZ(i)];
+    for (let k = 0; k < 4; k += 1) {
+      const turn = turns[k];
+      if (turn) sheet.at(turn[0] * r + turn[1] * t, turn[0] * t - turn[1] * r, a, got);
+      when.setComponent(i, k, turn ? got[0] : 0);
+      deep.setComponent(i, k, turn ? got[1] : -1);
+    }
+  }
+  when.needsUpdate = deep.needsUpdate = true;
 }
 
 class View {
@@ -52,8 +66,13 @@ class View {
   private readonly controls: OrbitControls;
   private readonly centre: Three;
   private readonly size: number;
+  private readonly rim: number;
   private readonly shared;
-  private readonly cutFaces: { mesh: Mesh; material: ShaderMaterial; space: number }[] = [];
+  private readonly sheet: Sheet;
+  private readonly face: BufferGeometry;
+  private readonly faceAtStart: Float32Array;
+  private readonly faces: { mesh: Mesh; space: number }[] = [];
+  private readonly teeth: { material: ShaderMaterial; tooth: number }[] = [];
   private readonly cutter: Mesh;
   private waiting = false;
 
@@ -65,21 +84,31 @@ class View {
     const { tooth, front } = shape;
     const tip = tooth.radius_mm[tooth.radius_mm.length - 1] as number;
     const root = tooth.radius_mm[0] as number;
-    const deep = Math.abs(tip - root);
-    this.size = Math.max(3 * deep, tip * tooth.pitch_deg * RAD * 1.6);
-    this.centre = [(tip + root) / 2, 0, Math.min(tooth.face_width_mm / 2, deep)];
-    this.shared = this.uniforms(deep);
-    const surface = this.material({});
-    const far = Math.min(2, Math.floor(180 / tooth.pitch_deg));
-    this.scene.add(this.mesh(geometry(teeth(tooth, -far, far - 1, deep)), surface));
-    this.scene.add(this.lines(edges(tooth, -far, far - 1)));
-    const made = geometry(sheet(front, 3 * this.size));
+    const pitch = tooth.pitch_deg * RAD;
+    this.rim = Math.abs(tip - root);
+    this.size = Math.max(3 * this.rim, tip * pitch * 1.6);
+    this.centre = [(tip + root) / 2, 0, Math.min(tooth.face_width_mm / 2, this.rim)];
+    this.shared = {
+      uGone: { value: 0 },
+      uFaint: { value: 0 },
+      uPaper: { value: new Color() },
+      uInk: { value: new Color() },
+      uCentre: { value: new Vector3(...this.centre) },
+    };
+    this.sheet = new Sheet(front);
+    const [surface, lines] = [geometry(toothSurface(tooth, this.rim)), geometry(toothEdges(tooth))];
+    for (const of of [surface, lines]) ask(this.sheet, of, pitch, ROUND);
+    for (const j of TEETH) {
+      const [metal, ink] = [this.material(j * pitch, 0, 0), this.material(j * pitch, 0, 1)];
+      this.add(new Mesh(surface, metal), new LineSegments(lines, ink));
+      this.teeth.push({ material: metal, tooth: j }, { material: ink, tooth: j });
+    }
+    this.face = geometry(cutFace(front, 2 * this.size));
+    this.faceAtStart = Float32Array.from(this.face.getAttribute("position").array);
     for (const space of SPACES) {
-      const turn = space * tooth.pitch_deg * RAD;
-      const material = this.material({ uOwn: { value: 1 }, uTurn: { value: turn }, uTurnOf: { value: turn } });
-      const mesh = this.mesh(made, material);
-      this.cutFaces.push({ mesh, material, space });
-      this.scene.add(mesh);
+      const mesh = new Mesh(this.face, this.material(space * pitch, 1, 0));
+      this.faces.push({ mesh, space });
+      this.add(mesh);
     }
     this.cutter = this.lathe();
     this.scene.add(this.cutter);
@@ -91,60 +120,25 @@ class View {
     this.look("corner");
   }
 
-  private uniforms(deep: number) {
-    const { tooth, front } = this.shape;
-    const [n, m] = [front.rows_mm.length, front.places.length];
-    const heights = new Float32Array(front.height_mm.flat().map((h) => h ?? NEVER));
-    const rows = new Float32Array(
-      front.rows_mm.flatMap((x, i) => [x, front.low_mm[i] as number, front.high_mm[i] as number, 0]),
-    );
-    const half = new Float32Array(tooth.half_angle_deg.map((x) => x * RAD));
-    const v = (p: Three): { value: Vector3 } => ({ value: new Vector3(...p) });
-    return {
-      uHeights: { value: table(heights, m, n) },
-      uRows: { value: table(rows, n, 1, true) },
-      uHalf: { value: table(half, half.length, 1) },
-      uAt: v(front.at),
-      uAcross: v(front.across),
-      uAlong: v(front.along),
-      uInfeed: v(front.infeed),
-      uSpan: { value: new Vector2(front.rows_mm[0], front.rows_mm[n - 1]) },
-      uGone: { value: this.shape.infeed_mm },
-      uPitch: { value: tooth.pitch_deg * RAD },
-      uTwist: { value: tooth.twist_deg_per_mm * RAD },
-      uFace: { value: tooth.face_width_mm },
-      uRoot: { value: tooth.radius_mm[0] as number },
-      uTip: { value: tooth.radius_mm[tooth.radius_mm.length - 1] as number },
-      uRim: { value: deep },
-      uEvery: { value: 1 },
-      uFaint: { value: 0 },
-      uPaper: { value: new Color() },
-      uInk: { value: new Color() },
-      uCentre: v(this.centre),
-    };
+  private add(...drawn: (Mesh | LineSegments)[]): void {
+    for (const one of drawn) one.frustumCulled = false; // turned in the shader, where three cannot see it
+    this.scene.add(...drawn);
   }
 
-  private material(own: Record<string, { value: unknown }>): ShaderMaterial {
-    const zero = { uMove: { value: new Vector3() }, uTurn: { value: 0 }, uOwn: { value: 0 } };
+  private material(turn: number, own: number, line: number): ShaderMaterial {
     return new ShaderMaterial({
       glslVersion: GLSL3,
       vertexShader: VERTEX,
       fragmentShader: FRAGMENT,
       side: DoubleSide,
-      uniforms: { ...this.shared, ...zero, uTurnOf: { value: 0 }, uLine: { value: 0 }, ...own },
+      uniforms: {
+        ...this.shared,
+        uTurn: { value: turn },
+        uOwn: { value: own },
+        uLine: { value: line },
+        uOn: { value: new Vector4(1, 1, 1, 1) },
+      },
     });
-  }
-
-  private mesh(points: BufferGeometry, material: ShaderMaterial): Mesh {
-    const made = new Mesh(points, material);
-    made.frustumCulled = false;
-    return made;
-  }
-
-  private lines(points: Points): LineSegments {
-    const made = new LineSegments(geometry(points), this.material({ uLine: { value: 1 } }));
-    made.frustumCulled = false;
-    return made;
   }
 
   private lathe(): Mesh {
@@ -160,13 +154,23 @@ class View {
     return made;
   }
 
-  /** The infeed that is shown [mm]. */
+  /** The infeed that is shown [mm]: the cut face moves on, and is asked anew where it lies inside the ring. */
   feed(infeed: number): void {
     this.shared.uGone.value = infeed;
     const d = this.shape.front.infeed;
-    for (const { material } of this.cutFaces) {
-      (material.uniforms["uMove"] as { value: Vector3 }).value.set(d[0] * infeed, d[1] * infeed, d[2] * infeed);
+    const xyz = this.face.getAttribute("position");
+    const into = this.face.getAttribute("aIn");
+    for (let i = 0; i < xyz.count; i += 1) {
+      const [r, t, a] = [0, 1, 2].map((k) => (this.faceAtStart[3 * i + k] as number) + (d[k] as number) * infeed) as [
+        number,
+        number,
+        number,
+      ];
+      xyz.setXYZ(i, r, t, a);
+      into.setX(i, inside(this.shape.tooth, this.rim, r, t, a));
     }
+    ask(this.sheet, this.face, this.shape.tooth.pitch_deg * RAD, [-1, 1, undefined, undefined]);
+    xyz.needsUpdate = into.needsUpdate = true;
     const at = this.shape.tip_at_touch_off;
     this.cutter.position.copy(
       seenAt([at[0] + d[0] * infeed, at[1] + d[1] * infeed, at[2] + d[2] * infeed], this.centre),
@@ -176,9 +180,16 @@ class View {
 
   show(what: { cutter: boolean; every: boolean; before: boolean }): void {
     this.cutter.visible = what.cutter;
-    this.shared.uEvery.value = what.every ? 1 : 0;
     this.shared.uFaint.value = what.before ? 1 : 0;
-    for (const { mesh, space } of this.cutFaces) mesh.visible = what.every || space === 0;
+    for (const { mesh, space } of this.faces) {
+      mesh.visible = what.every || space === 0;
+      ((mesh.material as ShaderMaterial).uniforms["uOn"] as { value: Vector4 }).value.setScalar(what.every ? 1 : 0);
+    }
+    for (const { material, tooth } of this.teeth) {
+      const shown = (space: number): boolean => (what.every ? SPACES.includes(space) : space === 0);
+      const on = ROUND.map((k) => (shown(k + tooth) ? 1 : 0)) as [number, number, number, number];
+      (material.uniforms["uOn"] as { value: Vector4 }).value.set(...on);
+    }
     this.soon();
   }
 

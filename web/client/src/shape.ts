@@ -37,16 +37,40 @@ export interface Shape {
 export const NEVER = 1e9;
 const RAD = Math.PI / 180;
 
-/** Triangles or lines as flat arrays of points (r, t, a). */
+/** Places (r, t, a) and which three of them make a triangle, or which two a line. */
 export class Points {
   readonly xyz: number[] = [];
+  readonly index: number[] = [];
 
-  quad(a: Three, b: Three, c: Three, d: Three): void {
-    this.xyz.push(...a, ...b, ...c, ...a, ...c, ...d);
+  get count(): number {
+    return this.xyz.length / 3;
   }
 
-  line(a: Three, b: Three): void {
-    this.xyz.push(...a, ...b);
+  /** A net of `wide` by `tall` places; `at` gives each one, undefined leaves the cells round it out. */
+  net(wide: number, tall: number, at: (i: number, j: number) => Three | undefined): void {
+    const first: number[] = [];
+    for (let i = 0; i < wide; i += 1) {
+      for (let j = 0; j < tall; j += 1) {
+        const p = at(i, j);
+        first.push(p ? this.count : -1);
+        if (p) this.xyz.push(...p);
+      }
+    }
+    for (let i = 0; i + 1 < wide; i += 1) {
+      for (let j = 0; j + 1 < tall; j += 1) {
+        const [a, b] = [first[i * tall + j] as number, first[i * tall + j + 1] as number];
+        const [c, d] = [first[(i + 1) * tall + j + 1] as number, first[(i + 1) * tall + j] as number];
+        if (a >= 0 && b >= 0 && c >= 0 && d >= 0) this.index.push(a, b, c, a, c, d);
+      }
+    }
+  }
+
+  /** A line through `n` places. */
+  run(n: number, at: (i: number) => Three): void {
+    for (let i = 0; i < n; i += 1) {
+      if (i > 0) this.index.push(this.count - 1, this.count);
+      this.xyz.push(...at(i));
+    }
   }
 }
 
@@ -56,127 +80,146 @@ export function place(tooth: Tooth, radius: number, angle: number, a: number): T
   return [radius * Math.cos(turned), radius * Math.sin(turned), a];
 }
 
-/** The surfaces of the teeth `from` to `to` (0 is the one at +t), and of the rim under them. */
-export function teeth(tooth: Tooth, from: number, to: number, rim: number): Points {
+const DEPTHS = 41;
+const ACROSS = 13;
+
+/** Depths over the face width, close together at both ends, where cuts end. */
+function depths(tooth: Tooth): number[] {
+  return Array.from({ length: DEPTHS }, (_x, k) => {
+    const x = k / (DEPTHS - 1);
+    return tooth.face_width_mm * x * x * (3 - 2 * x);
+  });
+}
+
+/** The surfaces of the tooth at +t, with the rim under it as deep as `rim`. */
+export function toothSurface(tooth: Tooth, rim: number): Points {
   const out = new Points();
   const pitch = tooth.pitch_deg * RAD;
+  const mid = pitch / 2;
   const radii = tooth.radius_mm;
   const half = tooth.half_angle_deg.map((x) => x * RAD);
   const last = radii.length - 1;
-  const depths = steps(tooth.face_width_mm, tooth.twist_deg_per_mm === 0 ? 1 : 24);
-  const root = radii[0] as number;
-  const back = root + (root < (radii[last] as number) ? -rim : rim);
-  const at = (i: number, angle: number, a: number): Three => place(tooth, radii[i] as number, angle, a);
-  for (let j = from; j <= to; j += 1) {
-    const mid = (j + 0.5) * pitch;
-    for (let n = 0; n + 1 < depths.length; n += 1) {
-      const [a, b] = [depths[n] as number, depths[n + 1] as number];
-      for (const side of [1, -1]) {
-        for (let i = 0; i < last; i += 1) {
-          const [p, q] = [mid + side * (half[i] as number), mid + side * (half[i + 1] as number)];
-          out.quad(at(i, p, a), at(i + 1, q, a), at(i + 1, q, b), at(i, p, b));
-        }
-        const edge = mid + side * (half[0] as number);
-        strip(out, tooth, root, edge, mid + (side * pitch) / 2, a, b);
-      }
-      const tip = half[last] as number;
-      strip(out, tooth, radii[last] as number, mid - tip, mid + tip, a, b);
-    }
-    for (const a of [0, tooth.face_width_mm]) {
-      for (let i = 0; i < last; i += 1) {
-        const [p, q] = [half[i] as number, half[i + 1] as number];
-        out.quad(at(i, mid - p, a), at(i, mid + p, a), at(i + 1, mid + q, a), at(i + 1, mid - q, a));
-      }
-      for (let k = 0; k < 8; k += 1) {
-        const [p, q] = [mid + (k / 8 - 0.5) * pitch, mid + ((k + 1) / 8 - 0.5) * pitch];
-        out.quad(place(tooth, back, p, a), place(tooth, back, q, a), place(tooth, root, q, a), place(tooth, root, p, a));
-      }
-    }
+  const down = depths(tooth);
+  const [root, tip] = [radii[0] as number, radii[last] as number];
+  const back = root + (root < tip ? -rim : rim);
+  const strip = (radius: number, from: number, to: number): void =>
+    out.net(ACROSS, DEPTHS, (i, j) => place(tooth, radius, from + ((to - from) * i) / (ACROSS - 1), down[j] as number));
+  for (const side of [1, -1]) {
+    const flank = (i: number): number => mid + side * (half[i] as number);
+    out.net(last + 1, DEPTHS, (i, j) => place(tooth, radii[i] as number, flank(i), down[j] as number));
+    strip(root, flank(0), mid + side * mid);
+  }
+  strip(tip, mid - (half[last] as number), mid + (half[last] as number));
+  for (const a of [0, tooth.face_width_mm]) {
+    out.net(last + 1, 2 * ACROSS, (i, j) =>
+      place(tooth, radii[i] as number, mid + (half[i] as number) * ((2 * j) / (2 * ACROSS - 1) - 1), a),
+    );
+    out.net(5, ACROSS, (i, j) => place(tooth, back + ((root - back) * i) / 4, (pitch * j) / (ACROSS - 1), a));
   }
   return out;
-}
-
-function strip(out: Points, tooth: Tooth, radius: number, from: number, to: number, a: number, b: number): void {
-  for (let k = 0; k < 4; k += 1) {
-    const [p, q] = [from + ((to - from) * k) / 4, from + ((to - from) * (k + 1)) / 4];
-    out.quad(place(tooth, radius, p, a), place(tooth, radius, q, a), place(tooth, radius, q, b), place(tooth, radius, p, b));
-  }
 }
 
 /** The edges that a draughtsman would draw: the outline on both faces, the edges of the tip. */
-export function edges(tooth: Tooth, from: number, to: number): Points {
+export function toothEdges(tooth: Tooth): Points {
   const out = new Points();
   const pitch = tooth.pitch_deg * RAD;
+  const mid = pitch / 2;
   const radii = tooth.radius_mm;
   const half = tooth.half_angle_deg.map((x) => x * RAD);
   const last = radii.length - 1;
-  const fine = 6; // pieces of each stretch, so that what is cut away ends where the cut does
-  for (let j = from; j <= to; j += 1) {
-    const mid = (j + 0.5) * pitch;
+  const down = depths(tooth);
+  const [root, tip] = [radii[0] as number, radii[last] as number];
+  const wide = half[last] as number;
+  for (const a of [0, tooth.face_width_mm]) {
     for (const side of [1, -1]) {
-      for (const a of [0, tooth.face_width_mm]) {
-        for (let i = 0; i < last; i += 1) {
-          const p = place(tooth, radii[i] as number, mid + side * (half[i] as number), a);
-          out.line(p, place(tooth, radii[i + 1] as number, mid + side * (half[i + 1] as number), a));
-        }
-      }
-      const tip = mid + side * (half[last] as number);
-      const depths = steps(tooth.face_width_mm, 12 * fine);
-      for (let n = 0; n + 1 < depths.length; n += 1) {
-        const r = radii[last] as number;
-        out.line(place(tooth, r, tip, depths[n] as number), place(tooth, r, tip, depths[n + 1] as number));
-      }
+      out.run(last + 1, (i) => place(tooth, radii[i] as number, mid + side * (half[i] as number), a));
+      const foot = mid + side * (half[0] as number);
+      out.run(ACROSS, (i) => place(tooth, root, foot + ((mid + side * mid - foot) * i) / (ACROSS - 1), a));
     }
-    for (const a of [0, tooth.face_width_mm]) {
-      for (let k = 0; k < 4 * fine; k += 1) {
-        const wide = half[last] as number;
-        const p = mid - wide + (2 * wide * k) / (4 * fine);
-        const r = radii[last] as number;
-        out.line(place(tooth, r, p, a), place(tooth, r, p + (2 * wide) / (4 * fine), a));
-        const [e, gap] = [mid + (half[0] as number), pitch - 2 * (half[0] as number)];
-        const root = radii[0] as number;
-        out.line(place(tooth, root, e + (gap * k) / (4 * fine), a), place(tooth, root, e + (gap * (k + 1)) / (4 * fine), a));
-      }
-    }
+    out.run(2 * ACROSS, (i) => place(tooth, tip, mid + wide * ((2 * i) / (2 * ACROSS - 1) - 1), a));
   }
+  for (const side of [1, -1]) out.run(DEPTHS, (i) => place(tooth, tip, mid + side * wide, down[i] as number));
   return out;
 }
 
-function steps(length: number, n: number): number[] {
-  return Array.from({ length: n + 1 }, (_x, k) => (length * k) / n);
+/** How far a place lies inside the ring before any cut; below nought outside. Not a true distance, but its sign is. */
+export function inside(tooth: Tooth, rim: number, r: number, t: number, a: number): number {
+  const radii = tooth.radius_mm;
+  const last = radii.length - 1;
+  const [root, tip] = [radii[0] as number, radii[last] as number];
+  const sense = tip > root ? 1 : -1;
+  const radius = Math.hypot(r, t);
+  const pitch = tooth.pitch_deg * RAD;
+  const angle = Math.atan2(t, r) - tooth.twist_deg_per_mm * RAD * a;
+  const off = Math.abs(angle - pitch * Math.floor(angle / pitch) - pitch / 2);
+  const at = Math.min(last - 1e-9, Math.max(0, ((radius - root) / (tip - root)) * last));
+  const i = Math.floor(at);
+  const [one, two] = [tooth.half_angle_deg[i] as number, tooth.half_angle_deg[i + 1] as number];
+  const half = (one + (two - one) * (at - i)) * RAD;
+  const inTooth = Math.min((half - off) * radius, sense * (tip - radius));
+  const inRing = Math.min(Math.max(sense * (root - radius), inTooth), sense * (radius - root) + rim);
+  return Math.min(a, tooth.face_width_mm - a, inRing);
 }
 
-/** The sheet at touch-off as triangles, with walls along the infeed where it ends: what is behind it is gone. */
-export function sheet(front: Front, wall: number): Points {
+/** The sheet of heights, asked place by place. */
+export class Sheet {
+  private readonly heights: Float64Array;
+  private readonly n: number;
+  private readonly m: number;
+
+  constructor(private readonly front: Front) {
+    this.n = front.rows_mm.length;
+    this.m = front.places.length;
+    this.heights = new Float64Array(front.height_mm.flat().map((h) => h ?? NEVER));
+  }
+
+  /** When the cutter gets to a place (infeed), and how far inside the sheet it lies (below nought: never reached). */
+  at(r: number, t: number, a: number, out: [number, number]): void {
+    const { front: f, n, m } = this;
+    const [x0, y0, z0] = [r - f.at[0], t - f.at[1], a - f.at[2]];
+    const x = x0 * f.across[0] + y0 * f.across[1] + z0 * f.across[2];
+    const y = x0 * f.along[0] + y0 * f.along[1] + z0 * f.along[2];
+    const z = x0 * f.infeed[0] + y0 * f.infeed[1] + z0 * f.infeed[2];
+    const [first, end] = [f.rows_mm[0] as number, f.rows_mm[n - 1] as number];
+    const row = (Math.acos(1 - 2 * clamp((x - first) / (end - first))) / Math.PI) * (n - 1);
+    const i = Math.min(n - 2, Math.floor(row));
+    const down = row - i;
+    const low = mix(f.low_mm[i] as number, f.low_mm[i + 1] as number, down);
+    const high = mix(f.high_mm[i] as number, f.high_mm[i + 1] as number, down);
+    const on = high > low ? clamp((y - low) / (high - low)) : 0;
+    const column = (Math.acos(1 - 2 * on) / Math.PI) * (m - 1);
+    const j = Math.min(m - 2, Math.floor(column));
+    const k = i * m + j;
+    const over = column - j;
+    const [p, q, s, u] = [this.heights[k], this.heights[k + 1], this.heights[k + m], this.heights[k + m + 1]] as [
+      number,
+      number,
+      number,
+      number,
+    ];
+    out[0] = z + mix(mix(p, q, over), mix(s, u, over), down);
+    out[1] = Math.max(p, q, s, u) >= NEVER ? -1 : Math.min(x - first, end - x, y - low, high - y);
+  }
+}
+
+const clamp = (x: number): number => Math.min(1, Math.max(0, x));
+const mix = (a: number, b: number, share: number): number => a + (b - a) * share;
+const BACK = 25;
+
+/** The sheet at touch-off as a net, with walls back along the infeed where it ends: what lies behind it is gone. */
+export function cutFace(front: Front, wall: number): Points {
   const out = new Points();
-  const grid = front.rows_mm.map((x, i) =>
-    front.places.map((share, j): Three | undefined => {
-      const h = front.height_mm[i]?.[j];
-      if (h === null || h === undefined) return undefined;
-      const y = (front.low_mm[i] as number) * (1 - share) + (front.high_mm[i] as number) * share;
-      return along(front, x, y, -h);
-    }),
-  );
-  const behind = (p: Three): Three => [
-    p[0] - wall * front.infeed[0],
-    p[1] - wall * front.infeed[1],
-    p[2] - wall * front.infeed[2],
-  ];
-  const curtain = (p: Three | undefined, q: Three | undefined): void => {
-    if (p && q) out.quad(p, q, behind(q), behind(p));
+  const [n, m] = [front.rows_mm.length, front.places.length];
+  const at = (i: number, j: number, z = 0): Three | undefined => {
+    const h = front.height_mm[i]?.[j];
+    if (h === null || h === undefined) return undefined;
+    const [low, high] = [front.low_mm[i] as number, front.high_mm[i] as number];
+    return along(front, front.rows_mm[i] as number, mix(low, high, front.places[j] as number), z - h);
   };
-  for (let i = 0; i + 1 < grid.length; i += 1) {
-    const [row, next] = [grid[i] ?? [], grid[i + 1] ?? []];
-    for (let j = 0; j + 1 < row.length; j += 1) {
-      const [a, b, c, d] = [row[j], row[j + 1], next[j + 1], next[j]];
-      if (a && b && c && d) out.quad(a, b, c, d);
-    }
-    curtain(row[0], next[0]);
-    curtain(row[row.length - 1], next[next.length - 1]);
-  }
-  for (const row of [grid[0] ?? [], grid[grid.length - 1] ?? []]) {
-    for (let j = 0; j + 1 < row.length; j += 1) curtain(row[j], row[j + 1]);
-  }
+  out.net(n, m, (i, j) => at(i, j));
+  const back = (k: number): number => -wall * (k / (BACK - 1)) ** 2;
+  for (const j of [0, m - 1]) out.net(n, BACK, (i, k) => at(i, j, back(k)));
+  for (const i of [0, n - 1]) out.net(m, BACK, (j, k) => at(i, j, back(k)));
   return out;
 }
 
