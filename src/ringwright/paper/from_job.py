@@ -26,6 +26,7 @@ from ringwright.paper.papers import (
     Zone,
     zone_names,
 )
+from ringwright.paper.way_drawings import drawings_of_round
 from ringwright.reckon.ring import Ring
 from ringwright.words import N_, _
 
@@ -65,6 +66,7 @@ def division_from(job: JobDocument, sheet: RoundSheet, date: str) -> Division:
         closing=_closing(sheet),
         witness_every=sheet.witness.every,
         notes=sheet.notes,
+        dividing=drawings_of_round(job, sheet),
     )
 
 
@@ -133,6 +135,7 @@ def setup_from(
         notes=sheet.notes,
         cautions=cautions,
         drawing=drawing,
+        dividing=drawings_of_round(job, sheet),
     )
 
 

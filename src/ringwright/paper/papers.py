@@ -15,8 +15,8 @@ from ringwright.words import _
 
 Zone = Literal["sound", "hard", "weld", "heat_affected"]
 Result = Literal["holds", "fails", "seen", ""]
-#: Lines of the division table on one page.
-LINES = 40
+#: Lines of the division table on one page, and how many its drawings take the place of on the first.
+LINES, DRAWN = 40, 15
 #: Boxes of the tooth sheet on one page.
 BOXES = 130
 
@@ -44,6 +44,7 @@ class SetUp:
     notes: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
     drawing: Drawing | None = None
+    dividing: tuple[Drawing, ...] = ()
 
 
 def set_up_blocks(sheet: SetUp) -> list[Block]:
@@ -64,6 +65,8 @@ def set_up_blocks(sheet: SetUp) -> list[Block]:
     if sheet.infeed:
         found += [b.heading(_("Infeed, as it is turned")), *(b.figures(part, 2) for part in _by_length(sheet.infeed))]
     found += [b.heading(_("From tooth to tooth")), b.say(sheet.turns_words, large=True), b.figures(sheet.division)]
+    if sheet.dividing:
+        found.append(b.drawings(sheet.dividing, 70 if len(sheet.dividing) == 1 else 62))
     if sheet.speeds:
         header = (_("Zone"), _("Speed and feed"), _("Remark"))
         found.append(b.heading(_("Speeds and feeds")))
@@ -107,16 +110,20 @@ class Division:
     closing: str
     witness_every: int = 10
     notes: tuple[str, ...] = ()
+    dividing: tuple[Drawing, ...] = ()
 
 
 def division_blocks(given: Division) -> list[Block]:
     """Blocks of the division table: forty teeth a page, a heavy line where the witness is due."""
     header = (_("Tooth"), _("Turns"), given.setting_word, _("Spindle, degrees"), _("Zone"), _("Set"), _("Cut"))
     found: list[Block] = [b.say(given.move, large=True), b.say(given.device)]
-    for start in range(0, len(given.rows), LINES):
+    if given.dividing:
+        found.append(b.drawings(given.dividing, 68))
+    first = LINES - DRAWN if given.dividing else LINES
+    for start in (0, *range(first, len(given.rows), LINES)):
         rows = [
             (str(r.tooth), r.turns, r.setting, f"{r.spindle_deg:.3f}", _zone_letter(r.zone), None, None)
-            for r in given.rows[start : start + LINES]
+            for r in given.rows[start : start + (LINES if start else first)]
         ]
         if start:
             found.append(b.NEW_PAGE)

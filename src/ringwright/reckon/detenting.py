@@ -116,6 +116,7 @@ class SeatFound(Given):
     holds: bool
     contact_diameter_mm: float
     contact_below_tip_mm: float
+    contact_beside_mm: float
     to_flank_end_at_tip_mm: float
     to_flank_end_at_root_mm: float
     depth_mm: float
@@ -333,6 +334,7 @@ def _seat_found(made: _Made) -> SeatFound:
         holds=touches in ("both_flanks", "plus_flank", "minus_flank"),
         contact_diameter_mm=2 * at.r,
         contact_below_tip_mm=ring.s * (ring.d_a / 2 - at.r),
+        contact_beside_mm=(made.side or 1) * at.x,
         to_flank_end_at_tip_mm=ring.s * (high - at.r),
         to_flank_end_at_root_mm=ring.s * (at.r - low),
         depth_mm=ring.s * (ring.d_a / 2 - at.Y),
