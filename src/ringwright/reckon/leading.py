@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from ringwright.cutting.beside import beside, starts_at
+from ringwright.cutting.holder import Gap, least_gaps, ring_points, stacked, teeth_beside
 from ringwright.cutting.lead_in import Aim, Cut, LeadIn, touched
 from ringwright.cutting.passes import equal_passes, removed
 from ringwright.cutting.pose import (
@@ -17,6 +18,7 @@ from ringwright.cutting.pose import (
     frame_in_machine,
     machine_direction,
     pose,
+    right_angle_axis,
     slide_direction,
     tool_axis_of,
 )
@@ -53,9 +55,10 @@ def core_pose(asked: AskedPose) -> Pose:
     assert asked.entry_face_looks is not None
     assert asked.work_at is not None
     frame = frame_in_machine(asked.entry_face_looks, asked.work_at)
-    axis = quill = tool_axis_of(radians(asked.nod_deg or 0.0), radians(asked.tilt_deg or 0.0))
-    if asked.tool_looks is not None:  # a right-angle head hangs on the quill, which still goes straight up and down
-        axis = -machine_direction(asked.tool_looks)
+    nod, tilt = radians(asked.nod_deg or 0.0), radians(asked.tilt_deg or 0.0)
+    axis = quill = tool_axis_of(nod, tilt)
+    if asked.right_angle_head_looks is not None:  # it hangs on the quill, which goes on along its own way
+        axis = right_angle_axis(asked.right_angle_head_looks, nod, tilt, radians(asked.swing_deg or 0.0))
     feed: ArrayLike
     if asked.feed is not None:
         feed = asked.feed
@@ -114,8 +117,22 @@ def _besides(asked: LeadInRequest, sums: Sums, cut: Cut) -> Sums:
         passes=passes,
         removed=tuple(float(v) for v in removed(at, np.array(passes))),
         datums=tuple(better_touch_offs(at, cut.infeed, asked.gauge_mm)),
+        gaps=tuple(_gaps(asked, at, cut)),
         worn=tuple((c, starts_at(at, c)) for c in sorted({worn.corner_mm for worn in asked.lost})),
     )
+
+
+def _gaps(asked: LeadInRequest, at: LeadIn, cut: Cut) -> list[Gap]:
+    """Nearest approach of what stands behind the edges, at the infeed of the cut."""
+    if not asked.behind or asked.cutter.top is None:
+        return []
+    parts = stacked(
+        asked.cutter.top,
+        *((b.name, b.length_mm, b.diameter_mm, b.upper_diameter_mm or b.diameter_mm) for b in asked.behind),
+    )
+    widest = max(max(p.r0, p.r1) for p in parts) + parts[-1].h1
+    points = ring_points(at.body, teeth_beside(at.body, widest))
+    return least_gaps(points, at.mill, parts, at.pose, at.zero + cut.infeed)
 
 
 def lead_in(asked: LeadInRequest) -> LeadInAnswer:

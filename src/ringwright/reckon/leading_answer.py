@@ -96,6 +96,15 @@ class BetterTouch(Given):
     says: str
 
 
+class PartGap(Given):
+    """Nearest approach of a part behind the edges, 0 or below where it strikes; ``strikes_at_mm`` from touch-off."""
+
+    part: str
+    gap_mm: float
+    point: tuple[float, float, float]
+    strikes_at_mm: float | None
+
+
 class WornTooth(Given):
     """A tooth with a lost corner: infeed from the sound touch-off at which the cutter meets it."""
 
@@ -177,6 +186,7 @@ class LeadInAnswer(Answered):
     removed_mm3: float | None = None
     passes: tuple[Pass, ...] = ()
     better_touch_off: tuple[BetterTouch, ...] = ()
+    behind: tuple[PartGap, ...] = ()
     worn_teeth: tuple[WornTooth, ...] = ()
     turning: Turning | None = None
     head_setting: tuple[HeadSetting, ...] = ()

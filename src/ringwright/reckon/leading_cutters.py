@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from math import radians
+from math import inf, radians
 from typing import Literal, Self
 
 from pydantic import Field, model_validator
@@ -72,7 +72,12 @@ _NEEDS: dict[str, frozenset[str]] = {
     "fly": frozenset({"width_mm", "flute_length_mm"}),
     "involute_form": frozenset(),
 }
-_MAY = {"flat": {"flute_length_mm"}, "single_angle": {"flat_side"}, "involute_form": {"design_teeth"}}
+_MAY = {
+    "flat": {"flute_length_mm"},
+    "ball": {"flute_length_mm"},
+    "single_angle": {"flat_side"},
+    "involute_form": {"design_teeth"},
+}
 
 
 class Cutter(Record):
@@ -99,6 +104,13 @@ class Cutter(Record):
             raise ValueError("corner_radius_too_great")
         return self
 
+    @property
+    def top(self) -> float | None:
+        """Height above the cutter's zero up to which it cuts [mm], None where that was not said."""
+        if self.kind in ("disc", "double_angle"):
+            return (self.width_mm or 0.0) / 2
+        return self.width_mm if self.kind in ("dovetail", "single_angle") else self.flute_length_mm
+
 
 def core_cutter(asked: Cutter, ring: RingGeometry) -> cutters.Cutter:
     """The cutter's solid; a form cutter takes its pitch and pressure angle from the ring.
@@ -112,7 +124,9 @@ def core_cutter(asked: Cutter, ring: RingGeometry) -> cutters.Cutter:
     angle, high, w = radians(asked.angle_deg or 0.0), radians(asked.angle_high_deg or 0.0), asked.width_mm or 0.0
     match asked.kind:
         case "ball":
-            return cutters.EndMill(R, R)
+            return (
+                cutters.EndMill(R, R) if asked.flute_length_mm is None else cutters.EndMill(R, R, asked.flute_length_mm)
+            )
         case "dovetail":
             return cutters.Dovetail(R, angle, w, c)
         case "single_angle":
@@ -125,7 +139,7 @@ def core_cutter(asked: Cutter, ring: RingGeometry) -> cutters.Cutter:
             return cutters.FlyCutter(R, w, asked.flute_length_mm or 0.0, c)
         case "involute_form":
             return involute_form(R, design_ring(asked, ring))
-    return cutters.EndMill(R, c) if asked.flute_length_mm is None else cutters.EndMill(R, c, asked.flute_length_mm)
+    return cutters.EndMill(R, c, asked.flute_length_mm or inf)
 
 
 def design_ring(asked: Cutter, ring: RingGeometry) -> RingGeometry:

@@ -91,6 +91,18 @@ for _code, _what, _allowed, _do in (
         N_("Look at module, profile shift and root diameter."),
     ),
     (
+        "swing_without_head",
+        N_("A swing about the quill is given, but no right-angle head."),
+        N_("swing_deg together with right_angle_head_looks."),
+        N_("Say where the free end of the cutter points."),
+    ),
+    (
+        "behind_needs_start",
+        N_("It is not said how high the cutter's edges go, so where the shank begins."),
+        N_("flute_length_mm or width_mm in the cutter."),
+        N_("Measure it and put it in."),
+    ),
+    (
         "copy_empty",
         N_("Nothing was read of the lead-in to copy."),
         N_("lead_length_mm, end_land_finished_mm, or both, as read on the sound tooth."),
@@ -151,7 +163,10 @@ class AskedPose(Record):
     work_at: Side | None = None
     nod_deg: Degrees | None = Field(None, ge=-180, le=180)
     tilt_deg: Degrees | None = Field(None, ge=-180, le=180)
-    tool_looks: Side | None = Field(None, description="right-angle head: where the cutter's end looks")
+    right_angle_head_looks: Literal["+x", "-x", "+y", "-y"] | None = Field(
+        None, description="where the free end of cutter or arbor points while the head is square"
+    )
+    swing_deg: Degrees | None = Field(None, ge=-180, le=180, description="of the right-angle head about the quill")
     feed_by: Slide | None = None
     depth_by: Slide | None = None
 
@@ -159,9 +174,10 @@ class AskedPose(Record):
     def _once(self) -> Self:
         lies = self.entry_face_looks is not None and self.work_at is not None
         machine = lies or self.entry_face_looks is not None or self.work_at is not None
-        leans = self.nod_deg is not None or self.tilt_deg is not None
-        if self.tool_looks is not None and (leans or self.tool_axis is not None):
-            raise ValueError("tool_axis_once")
+        head = (self.nod_deg, self.tilt_deg, self.right_angle_head_looks, self.swing_deg)
+        leans = any(one is not None for one in head)
+        if self.swing_deg is not None and self.right_angle_head_looks is None:
+            raise ValueError("swing_without_head")
         if (self.tool_axis is None) == (not lies) or (self.tool_axis is not None and (machine or leans)):
             raise ValueError("tool_axis_once")
         if (self.feed is None) == (self.feed_by is None):
@@ -239,6 +255,15 @@ class LostCorner(Record):
     corner_mm: Millimetres = Field(ge=0, le=100)
 
 
+class Behind(Record):
+    """A part behind the edges, one on the other from the edges up: shank, holder, nose; ``upper`` for a cone."""
+
+    name: str = Field(min_length=1, max_length=40)
+    length_mm: Millimetres = Field(gt=0, le=1000)
+    diameter_mm: Millimetres = Field(ge=0.1, le=1000)
+    upper_diameter_mm: Millimetres | None = Field(None, ge=0.1, le=1000)
+
+
 Unknown = Literal["infeed", "tip_offset_t", "nod_deg", "tilt_deg", "locked_position_mm", "cutter"]
 
 
@@ -255,6 +280,7 @@ class LeadInRequest(Asked):
     axis: AskedAxis | None = None
     passes: int = Field(1, ge=1, le=50)
     gauge_mm: Millimetres = Field(0.0, ge=0, le=100)
+    behind: tuple[Behind, ...] = Field((), max_length=8)
     lost: tuple[LostCorner, ...] = Field((), max_length=1000)
     hand_of_cutter: Literal["right", "left"] = "right"
     worm_seats: Literal["clockwise", "anticlockwise"] | None = Field(
@@ -271,8 +297,10 @@ class LeadInRequest(Asked):
             raise ValueError("also_idle")
         if self.solve_for in ("nod_deg", "tilt_deg", "locked_position_mm") and self.also is None and not both:
             raise ValueError("also_needed")
-        if self.solve_for in ("nod_deg", "tilt_deg") and (self.pose.tool_axis is not None or self.pose.tool_looks):
+        if self.solve_for in ("nod_deg", "tilt_deg") and self.pose.tool_axis is not None:
             raise ValueError("machine_words_for_head")
+        if self.behind and self.cutter.top is None:
+            raise ValueError("behind_needs_start")
         if self.solve_for == "locked_position_mm" and (self.pose.depth is not None or self.pose.depth_by is not None):
             raise ValueError("nothing_locked")
         return self

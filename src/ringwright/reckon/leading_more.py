@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from math import degrees
+from math import degrees, isfinite
 from typing import Any
 
 from ringwright.cutting.lead_in import Cut
@@ -18,6 +18,7 @@ from ringwright.reckon.leading_answer import (
     FlankTurning,
     HeadSetting,
     Pair,
+    PartGap,
     Pass,
     Solved,
     Turning,
@@ -53,6 +54,7 @@ def more(asked: LeadInRequest, sums: Sums) -> dict[str, Any]:
         "removed_mm3": sums.removed[-1],
         "passes": tuple(_passes(asked, sums)),
         "better_touch_off": tuple(_better(asked, d) for d in sums.datums),
+        "behind": tuple(_behind(sums)),
         "worn_teeth": tuple(_worn(asked, sums, cut)),
         "turning": _turning(asked, sums),
         "hand_finish": tuple(_hand_finish(sums, cut)),
@@ -130,6 +132,14 @@ def _better(asked: LeadInRequest, d: Datum) -> BetterTouch:
         turned=None if d.infeed is None or d.infeed < 0 else turned(asked, d.infeed),
         says=says,
     )
+
+
+def _behind(sums: Sums) -> Iterable[PartGap]:
+    for gap in sums.gaps:
+        if isfinite(gap.gap):
+            r, t, a = (float(x) + 0.0 for x in gap.point)
+            strikes = None if gap.strikes_at is None else gap.strikes_at - sums.at.zero
+            yield PartGap(part=gap.part, gap_mm=gap.gap, point=(r, t, a), strikes_at_mm=strikes)
 
 
 def _worn(asked: LeadInRequest, sums: Sums, cut: Cut) -> Iterable[WornTooth]:

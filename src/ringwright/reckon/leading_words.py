@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ringwright.cutting.beside import Beside
+from ringwright.cutting.holder import Gap
 from ringwright.cutting.lead_in import Aim, Cut, LeadIn
 from ringwright.cutting.surface import RIM_MODULES
 from ringwright.cutting.touching import Datum
@@ -20,6 +21,7 @@ from ringwright.reckon.base import Note, WorkingLine
 from ringwright.reckon.leading_answer import Sensitivity
 from ringwright.reckon.leading_cutters import Cutter
 from ringwright.reckon.leading_models import LeadInRequest
+from ringwright.reckon.leading_targets import head_radians
 from ringwright.words import N_, _
 
 
@@ -43,6 +45,7 @@ class Sums:
     removed: tuple[float, ...] = ()
     datums: tuple[Datum, ...] = ()
     worn: tuple[tuple[float, float | None], ...] = ()
+    gaps: tuple[Gap, ...] = ()
 
 
 _SAYS = {
@@ -70,12 +73,17 @@ def change(change: Change) -> str:
     return _("The head nodded {more} degrees further, infeed {s} mm.", more=more, s=f"{change.infeed:.2f}")
 
 
+def _unjudged(asked: LeadInRequest) -> Note:
+    if asked.cutter.top is None:
+        text = _("The cutter is taken as endless towards the spindle: flute length and holder are not judged.")
+    else:
+        text = _("Nothing was said of shank and holder: whether they clear the ring is not judged.")
+    return Note(code="holder_not_judged", text=text)
+
+
 def notes(asked: LeadInRequest, at: LeadIn, cut: Cut | None) -> list[Note]:
-    notes = [
-        Note(
-            code="holder_not_judged",
-            text=_("The cutter is taken as endless towards the spindle: flute length and holder are not judged."),
-        ),
+    notes = [] if asked.behind else [_unjudged(asked)]
+    notes += [
         Note(code="sound_ring", text=_("Touch-off is reckoned on the sound, uncut ring with sharp ends.")),
         Note(
             code="rim_taken",
@@ -133,6 +141,12 @@ def _defaults(asked: LeadInRequest) -> list[str]:
         for name in ("nod_deg", "tilt_deg"):
             if getattr(asked.pose, name) is None:
                 said.append(_("{field} was not given: taken as {value}.", field=f"pose.{name}", value="0"))
+    if asked.cutter.kind == "involute_form" and asked.cutter.design_teeth is None:
+        said.append(_("design_teeth was not given: the cutter that the standard set has for this ring was taken."))
+    if head_radians(asked.pose) and "indicator_travel_mm" not in asked.model_fields_set:
+        said.append(_("{field} was not given: taken as {value}.", field="indicator_travel_mm", value="10"))
+    if "hand_of_cutter" not in asked.model_fields_set:
+        said.append(_("{field} was not given: taken as {value}.", field="hand_of_cutter", value="right"))
     return said
 
 
