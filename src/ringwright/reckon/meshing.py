@@ -59,7 +59,7 @@ def run(asked: MeshAsked) -> MeshAnswered:
         internal=internal,
         recommended=tuple(_recommended(one) for one in recommended),
         room=_room(asked, pair, found.j_bn),
-        mate_for_least_backlash=_other_mate(mate_core, found.j_bn, recommended),
+        mate_for_least_backlash=_other_mate(mate_core, found.j_bn, asked.mate_thickness_lost_mm, recommended),
         lead_in=lead_in,
         runs=_runs(ratios, found, ring, mate, internal),
         sources=("iso-21771", *dict.fromkeys(one.source for one in recommended)),
@@ -166,10 +166,10 @@ def _room(asked: MeshAsked, pair: Pair, j_bn: float) -> Room | None:
     return Room(limit_normal_mm=limit, thickness_mm=thickness, recut_depth_mm=depth)
 
 
-def _other_mate(mate: RingGeometry, j_bn: float, recommended: tuple[play.Advice, ...]) -> OtherMate | None:
-    """The mate whose shift brings the backlash to the least recommended; None where that is no gear."""
+def _other_mate(mate: RingGeometry, j_bn: float, lost: float, recommended: tuple[play.Advice, ...]) -> OtherMate | None:
+    """The new mate whose shift brings the backlash to the least recommended; None where that is no gear."""
     wanted = recommended[0].low
-    thicker = play.thickness_for(j_bn - wanted, mate.alpha_n)
+    thicker = play.thickness_for(j_bn - wanted, mate.alpha_n) - lost  # a new one has lost nothing
     x = mate.x + thicker / (2 * mate.m_n * tan(mate.alpha_n))
     if not -2 <= x <= 2:
         return None
