@@ -301,9 +301,22 @@ export function startSeen(root: HTMLElement): void {
   feed();
   show();
   view.draw();
-  context.readPixels(0, 0, 1, 1, context.RGBA, context.UNSIGNED_BYTE, new Uint8Array(4)); // waits for the picture
-  canvas.dataset["drawn"] = "yes";
-  performance.mark("cut-drawn");
+  whenDrawn(context, () => {
+    canvas.dataset["drawn"] = "yes";
+    performance.mark("cut-drawn");
+  });
+}
+
+/** Calls back once everything asked of the drawing surface so far is on it. */
+function whenDrawn(context: WebGL2RenderingContext, then: () => void): void {
+  const fence = context.fenceSync(context.SYNC_GPU_COMMANDS_COMPLETE, 0);
+  context.flush();
+  const look = (): void => {
+    const done = !fence || context.getSyncParameter(fence, context.SYNC_STATUS) === context.SIGNALED;
+    if (done || context.isContextLost()) then();
+    else requestAnimationFrame(look);
+  };
+  look();
 }
 
 for (const root of document.querySelectorAll<HTMLElement>("[data-seen]")) startSeen(root);
