@@ -276,3 +276,17 @@ def test_figures_open_to_their_sum(shop):
     sums = re.findall(r'<details class="row">.*?</details>', got, re.S)
     assert len(sums) >= 6
     assert any("635" in one and "127" in one for one in sums)
+
+
+def test_the_mate_says_what_lead_in_it_asks_for(shop):
+    assert "The mate asks for a lead-in" in shop.get(f"{JOB}/find-out").text
+    kept = {"mate_teeth": "19", "mate_land": "2", "enters": "thrown_turning", "loaded_flank": "plus", "mate_centres": ""}
+    assert shop.post(f"{JOB}/find-out/mate", **kept, mate_bevel="", mate_throw="30 mm").status_code == 303
+    page = shop.get(f"{JOB}/find-out").text
+    assert "on the other flank of every tooth" in page  # thrown in and driven one way: the idle flank
+    assert "365.200" in page  # the centres that were read
+    assert shop.post(f"{JOB}/find-out/mate", **{**kept, "enters": "always"}).status_code == 303
+    assert "asks for no lead-in" in shop.get(f"{JOB}/find-out").text
+    far = shop.post(f"{JOB}/find-out/mate", **{**kept, "mate_centres": "500"})
+    assert far.status_code == 422
+    assert shop.job().find_out.mate["enters"] == "always"

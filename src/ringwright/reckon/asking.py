@@ -27,7 +27,8 @@ def marks_of(of: Map) -> list[dict[str, Any]]:
 def ways_to_save_of(job: JobDocument, kit: Kit) -> dict[str, Any]:
     """What ``ways_to_save`` is asked; what the job itself was told under Decide goes before the kit."""
     of, mate = job.map, job.find_out.mate or {}
-    pairs = (("teeth", mate.get("teeth")), ("end_land_mm", mate.get("end_land_mm")), ("entry", mate.get("enters")))
+    entry = "thrown" if mate.get("enters") == "thrown_turning" else mate.get("enters")
+    pairs = (("teeth", mate.get("teeth")), ("end_land_mm", mate.get("end_land_mm")), ("entry", entry))
     return {
         "ring": job.find_out.ring,
         "marks": marks_of(of),

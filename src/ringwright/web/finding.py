@@ -12,6 +12,7 @@ from ringwright import reckon
 from ringwright.job.document import FindOut, JobDocument, Reading
 from ringwright.reckon import answers, asking, phrases
 from ringwright.reckon.base import Problems
+from ringwright.web import mating as pair
 from ringwright.web import odds as drawn
 from ringwright.web import ring
 from ringwright.web.desk import job_of, keep, tooth_asked
@@ -102,6 +103,8 @@ class FindPage:
     cannot: tuple[Any, ...]
     mate: dict[str, Any]
     enters: tuple[Choice, ...]
+    loaded: tuple[Choice, ...]
+    pair: pair.Mating | None
 
 
 def candidates(found: FindOut) -> Any:
@@ -158,10 +161,13 @@ def _page(request: Request, job: JobDocument) -> FindPage:
         cannot=cannot,
         mate=found.mate or {},
         enters=(
-            Choice("thrown", _("thrown in along its shaft")),
+            Choice("thrown", _("thrown in along its shaft, at rest")),
+            Choice("thrown_turning", _("thrown in, turning")),
             Choice("slid", _("slid in at rest")),
             Choice("always", _("always in mesh")),
         ),
+        loaded=tuple(Choice(name, _(word)) for name, word in pair.FLANKS.items()),
+        pair=pair.mating(found, unit),
     )
 
 
@@ -402,10 +408,17 @@ def mate(request: Request, job_id: str, form: Sent) -> Response:
         [
             ("teeth", whole(form["mate_teeth"], "mate_teeth", 5, 1000) if form.text("mate_teeth") else None),
             ("end_land_mm", length_mm(form["mate_land"], unit_of(request), "mate_land")),
-            ("enters", form["enters"] if form["enters"] in ("thrown", "slid", "always") else None),
+            ("centre_distance_mm", length_mm(form["mate_centres"], unit_of(request), "mate_centres")),
+            ("bevel_mm", length_mm(form["mate_bevel"], unit_of(request), "mate_bevel")),
+            ("throw_mm", length_mm(form["mate_throw"], unit_of(request), "mate_throw")),
+            ("loaded_flank", form["loaded_flank"] if form["loaded_flank"] in ("plus", "minus", "both") else None),
+            ("enters", form["enters"] if form["enters"] in pair.HOW else None),
         ]
     )
-    return _keep(request, job, form, mate={**(job.find_out.mate or {}), **told})
+    asked = pair.mesh_of(job.find_out.model_copy(update={"mate": told}))
+    if asked is not None:
+        reckon.mesh(asked)  # refused here, in the user's words, before it is kept
+    return _keep(request, job, form, mate=told)
 
 
 def _face(text: str, unit: str) -> float | None:
