@@ -1,7 +1,8 @@
 """The tooth surfaces that a cutter can meet, as patches over the unit square, in the frame of the worked space.
 
-Sound and uncut: involute flanks, root as the rack generates it (external rings), round tip lands, sharp ends. Teeth
-lie at (j + 1/2) pitches from the middle of the space, j = 0 the tooth at +t, j = -1 the one at -t.
+Sound and uncut: involute flanks, root as the rack generates it (external rings), round tip lands, sharp ends; teeth
+as they are stand in ``as_it_is``. Teeth lie at (j + 1/2) pitches from the middle of the space, j = 0 the tooth at +t,
+j = -1 the one at -t.
 """
 
 from __future__ import annotations
@@ -108,6 +109,10 @@ class ToothedRing:
         """Points on a flank of tooth j; side +1 faces +t, -1 faces -t."""
         return self.point(rho, self.middle(j) + side * self.half_angle(rho), a)
 
+    def tooth_patches(self, j: int, lost: Lost) -> list[Patch]:
+        """Surfaces of tooth j and of the space behind it (towards +t)."""
+        return _tooth(self, j, lost)
+
 
 @dataclass(frozen=True)
 class Patch:
@@ -132,7 +137,7 @@ def patches(body: ToothedRing, teeth: Iterable[int], lost: Lost | None = None) -
     lost = lost or Lost()
     out: list[Patch] = []
     for j in teeth:
-        out += _tooth(body, j, lost)
+        out += body.tooth_patches(j, lost)
     return sorted(out, key=lambda p: not p.line)
 
 
@@ -162,7 +167,7 @@ def _tooth(body: ToothedRing, j: int, lost: Lost) -> list[Patch]:
         def at(v: Array, w: Array) -> Array:
             a = w * lost.flank_edge
             rho = r_f + v * (top(a) - r_f)
-            return _set_back(body, j, side, rho, a, inset(a))
+            return set_back(body, j, side, rho, a, inset(a))
 
         return at
 
@@ -193,7 +198,7 @@ def _tooth(body: ToothedRing, j: int, lost: Lost) -> list[Patch]:
 
     def end_face(v: Array, w: Array) -> Array:
         rho = r_f + v * (top(np.array(0.0)) - r_f)
-        one, two = (_set_back(body, j, side, rho, 0 * rho, lost.flank_edge + 0 * rho) for side in (-1, 1))
+        one, two = (set_back(body, j, side, rho, 0 * rho, lost.flank_edge + 0 * rho) for side in (-1, 1))
         return np.asarray(one + (two - one) * w[..., None])
 
     half_root = float(body.half_angle(np.array(r_f)))
@@ -223,7 +228,7 @@ def _down(at: Callable[[Array, Array], Array]) -> Callable[[Array, Array], Array
     return lambda v, _w: at(0 * v + 1, v)
 
 
-def _set_back(body: ToothedRing, j: int, side: int, rho: Array, a: Array, by: Array) -> Array:
+def set_back(body: ToothedRing, j: int, side: int, rho: Array, a: Array, by: Array) -> Array:
     """Flank points moved square to the outline into the tooth by ``by`` [mm], in the transverse plane."""
     step = 1e-4 * body.ring.m_n
     here = body.flank(j, side, rho, a)
