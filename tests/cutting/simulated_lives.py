@@ -13,8 +13,8 @@ from math import exp, log
 
 import numpy as np
 
-from ringwright.cutting import chipping, life, wear
-from ringwright.cutting.life import Round, Seen
+from ringwright.cutting import chipping, life, seen_edges, wear
+from ringwright.cutting.seen_edges import Round, Seen
 
 SIGMA = wear.sigma_of_cv(wear.CV)
 PRIOR = chipping.prior("carbide")
@@ -82,7 +82,7 @@ def one(rng, name):
             how = "gone"
         seen.append(Seen(gone, how))
         at = gone + 1
-    belief = life.believe(teeth, life.prior_of(25, wear.DOUBT_NEW), PRIOR, SIGMA, seen)
+    belief = seen_edges.believe(teeth, seen_edges.prior_of(25, wear.DOUBT_NEW), PRIOR, SIGMA, seen)
     ahead = int(rng.integers(1, len(teeth) - at + 1))
     next_edge = life.survival(belief, teeth, at, at + ahead, ends=True)
     gone, _ = _edge(rng, world, teeth, at)
@@ -98,11 +98,11 @@ def run(count, world="own", number=20):
     """Arrays of ``count`` jobs: said and true of the next edge and of "so many edges are enough", edges seen, and what
     wear alone would have said."""
     rng = np.random.default_rng(number)
-    most, life._MOST, life._FEWEST = life._MOST, 1200, 1000
+    most, seen_edges._MOST, seen_edges._FEWEST = seen_edges._MOST, 1200, 1000
     try:
         rows = [one(rng, world) for _ in range(count)]
     finally:
-        life._MOST, life._FEWEST = most, 4_000
+        seen_edges._MOST, seen_edges._FEWEST = most, 4_000
     return tuple(np.array(column, dtype=float) for column in zip(*rows, strict=True))
 
 

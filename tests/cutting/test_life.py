@@ -7,9 +7,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from ringwright.cutting import chipping, life, wear
+from ringwright.cutting import chipping, life, seen_edges, wear
 from ringwright.cutting.chipping import Chance
-from ringwright.cutting.life import Round, Seen
+from ringwright.cutting.seen_edges import Round, Seen
 from ringwright.errors import OutOfRange, Refusal
 
 SIGMA = wear.sigma_of_cv(0.35)
@@ -25,7 +25,7 @@ def _phi(z):
 
 
 def test_wear_alone_is_the_normal_of_the_logarithms():
-    belief = life.believe(_sound(100), life.prior_of(30, 0.35), NEVER, SIGMA)
+    belief = seen_edges.believe(_sound(100), seen_edges.prior_of(30, 0.35), NEVER, SIGMA)
     got = life.survival(belief, _sound(100), 0, 100)
     for k in (1, 50, 100):
         exact = _phi((log(30) - log(0.2 * k)) / sqrt(0.35**2 + SIGMA**2))
@@ -35,7 +35,7 @@ def test_wear_alone_is_the_normal_of_the_logarithms():
 
 @pytest.mark.parametrize("n", [1, 10, 127])
 def test_chips_alone_are_the_beta_integral(n):
-    belief = life.believe(_sound(127), life.prior_of(1e6, 0.1), chipping.prior("carbide"), SIGMA)
+    belief = seen_edges.believe(_sound(127), seen_edges.prior_of(1e6, 0.1), chipping.prior("carbide"), SIGMA)
     got = life.survival(belief, _sound(127), 0, n)
     assert got.chipping[-1] == pytest.approx(chipping.prior("carbide")["sound"].survive(n), abs=0.004)
 
@@ -58,7 +58,7 @@ def test_quantile_of_the_belief_holds_its_share(a, b, share):
 
 def test_both_dangers_are_worse_than_either():
     teeth = Round(np.repeat([0, 1, 2, 3], 20), np.full(80, 0.3))
-    belief = life.believe(teeth, life.prior_of(25, 0.6), chipping.prior("carbide"), SIGMA)
+    belief = seen_edges.believe(teeth, seen_edges.prior_of(25, 0.6), chipping.prior("carbide"), SIGMA)
     got = life.survival(belief, teeth, 0, 80)
     assert (np.diff(got.both) <= 0).all()
     assert got.both[0] == 1
@@ -70,9 +70,9 @@ def test_worn_edges_are_the_conjugate_update():
     teeth = _sound(900, 0.05)
     seen = [Seen(439, "worn"), Seen(899, "worn")]
     lives = [440 * 0.05, (seen[1].position - 439) * 0.05]
-    belief = life.believe(teeth, life.prior_of(40, 0.6), NEVER, SIGMA, seen)
-    exact = life.prior_of(40, 0.6).told(lives, SIGMA)
-    middle, low, high = life.believed_minutes(belief)
+    belief = seen_edges.believe(teeth, seen_edges.prior_of(40, 0.6), NEVER, SIGMA, seen)
+    exact = seen_edges.prior_of(40, 0.6).told(lives, SIGMA)
+    middle, low, high = seen_edges.believed_minutes(belief)
     assert middle == pytest.approx(exact.minutes, rel=0.01)
     assert low == pytest.approx(exp(exact.m - 1.28155 * exact.t), rel=0.01)
     assert high == pytest.approx(exp(exact.m + 1.28155 * exact.t), rel=0.01)
@@ -80,29 +80,29 @@ def test_worn_edges_are_the_conjugate_update():
 
 def test_a_fine_edge_speaks_for_a_longer_life():
     teeth = _sound(200)
-    plain = life.believe(teeth, life.prior_of(25, 0.6), NEVER, SIGMA)
-    fine = life.believe(teeth, life.prior_of(25, 0.6), NEVER, SIGMA, [Seen(149, "fine")])
-    changed = life.believe(teeth, life.prior_of(25, 0.6), NEVER, SIGMA, [Seen(149, "changed")])
-    assert life.believed_minutes(fine)[0] > life.believed_minutes(plain)[0]
-    assert life.believed_minutes(fine)[0] == pytest.approx(life.believed_minutes(changed)[0])
+    plain = seen_edges.believe(teeth, seen_edges.prior_of(25, 0.6), NEVER, SIGMA)
+    fine = seen_edges.believe(teeth, seen_edges.prior_of(25, 0.6), NEVER, SIGMA, [Seen(149, "fine")])
+    changed = seen_edges.believe(teeth, seen_edges.prior_of(25, 0.6), NEVER, SIGMA, [Seen(149, "changed")])
+    assert seen_edges.believed_minutes(fine)[0] > seen_edges.believed_minutes(plain)[0]
+    assert seen_edges.believed_minutes(fine)[0] == pytest.approx(seen_edges.believed_minutes(changed)[0])
     assert fine.used == pytest.approx(30)
     assert changed.used == 0
 
 
 def test_saying_fine_twice_is_saying_it_once():
     teeth = _sound(200)
-    once = life.believe(teeth, life.prior_of(25, 0.6), NEVER, SIGMA, [Seen(100, "fine")])
-    twice = life.believe(teeth, life.prior_of(25, 0.6), NEVER, SIGMA, [Seen(40, "fine"), Seen(100, "fine")])
+    once = seen_edges.believe(teeth, seen_edges.prior_of(25, 0.6), NEVER, SIGMA, [Seen(100, "fine")])
+    twice = seen_edges.believe(teeth, seen_edges.prior_of(25, 0.6), NEVER, SIGMA, [Seen(40, "fine"), Seen(100, "fine")])
     assert np.array_equal(once.x, twice.x)
     assert once.entered == twice.entered
 
 
 def test_gone_lies_between_worn_and_chipped():
     teeth = _sound(100, 0.6)
-    prior, chances = life.prior_of(30, 0.35), chipping.prior("carbide")
+    prior, chances = seen_edges.prior_of(30, 0.35), chipping.prior("carbide")
     p, x = {}, {}
     for what in ("worn", "chipped", "gone"):
-        belief = life.believe(teeth, prior, chances, SIGMA, [Seen(22, what)])
+        belief = seen_edges.believe(teeth, prior, chances, SIGMA, [Seen(22, what)])
         p[what], x[what] = belief.p[:, 0].mean(), belief.x.mean()
     assert p["worn"] < p["gone"] < p["chipped"]
     assert x["worn"] < x["gone"] < x["chipped"]
@@ -114,7 +114,7 @@ def test_edges_are_those_of_playing_it_tooth_by_tooth():
         np.r_[np.zeros(30, dtype=np.int64), np.ones(10, dtype=np.int64)], np.r_[np.full(30, 0.5), np.ones(10)]
     )
     chances = {**chipping.prior("carbide"), "hard": Chance(2.0, 18.0), "sound": Chance(1.0, 49.0)}
-    belief = life.believe(teeth, life.prior_of(9, 0.4), chances, SIGMA)
+    belief = seen_edges.believe(teeth, seen_edges.prior_of(9, 0.4), chances, SIGMA)
     got = life.edges_needed(belief, teeth, None)
     rng = np.random.default_rng(5)
     slow = []
@@ -134,7 +134,7 @@ def test_edges_are_those_of_playing_it_tooth_by_tooth():
 
 def test_one_edge_is_enough_as_often_as_it_survives():
     teeth = Round(np.repeat([0, 1], 30), np.full(60, 0.3))
-    belief = life.believe(teeth, life.prior_of(25, 0.6), chipping.prior("carbide"), SIGMA)
+    belief = seen_edges.believe(teeth, seen_edges.prior_of(25, 0.6), chipping.prior("carbide"), SIGMA)
     got = life.edges_needed(belief, teeth, None)
     # an edge that goes in the very last tooth still finished the round here, so the play is a hair above
     assert got.chance(1) == pytest.approx(life.survival(belief, teeth, 0, 59).both[-1], abs=0.015)
@@ -142,25 +142,25 @@ def test_one_edge_is_enough_as_often_as_it_survives():
 
 def test_changing_early_spares_wear_and_never_chips():
     teeth = _sound(120, 0.3)
-    worn = life.believe(teeth, life.prior_of(12, 0.3), NEVER, SIGMA)
+    worn = seen_edges.believe(teeth, seen_edges.prior_of(12, 0.3), NEVER, SIGMA)
     kept = life.edges_needed(worn, teeth, life.safe_minutes(worn, 0.95)).failed.mean()
     run = life.edges_needed(worn, teeth, None).failed.mean()
     assert kept < 0.3 * run
-    chips = life.believe(teeth, life.prior_of(1e5, 0.1), {**NEVER, "sound": Chance(20, 980)}, SIGMA)
+    chips = seen_edges.believe(teeth, seen_edges.prior_of(1e5, 0.1), {**NEVER, "sound": Chance(20, 980)}, SIGMA)
     early, late = (life.edges_needed(chips, teeth, limit).failed.mean() for limit in (3.0, None))
     assert early == pytest.approx(late, rel=0.05)
 
 
 def test_safe_minutes_are_outlived_so_often():
-    belief = life.believe(_sound(50), life.prior_of(40, 0.6).told([22, 27], 0.35), NEVER, 0.35)
+    belief = seen_edges.believe(_sound(50), seen_edges.prior_of(40, 0.6).told([22, 27], 0.35), NEVER, 0.35)
     assert life.safe_minutes(belief, 0.9) == pytest.approx(15.3, rel=0.01)  # worked by hand in the published case
 
 
 def test_a_new_lap_has_a_fresh_edge():
     teeth = Round(np.repeat([0, 1], 20), np.full(40, 1.0), (0, 20))
-    belief = life.believe(teeth, life.prior_of(1e5, 0.1), NEVER, SIGMA)
+    belief = seen_edges.believe(teeth, seen_edges.prior_of(1e5, 0.1), NEVER, SIGMA)
     assert life.edges_needed(belief, teeth, None).enough(0.99) == 2
-    at_lap = life.believe(teeth, life.prior_of(1e5, 0.1), NEVER, SIGMA, [Seen(19, "fine")])
+    at_lap = seen_edges.believe(teeth, seen_edges.prior_of(1e5, 0.1), NEVER, SIGMA, [Seen(19, "fine")])
     assert at_lap.used == 0
 
 
@@ -175,13 +175,13 @@ def test_a_new_lap_has_a_fresh_edge():
 )
 def test_what_cannot_have_been_seen(seen, code):
     with pytest.raises(Refusal) as refused:
-        life.believe(_sound(50), life.prior_of(25, 0.6), NEVER, SIGMA, seen)
+        seen_edges.believe(_sound(50), seen_edges.prior_of(25, 0.6), NEVER, SIGMA, seen)
     assert refused.value.code == code
 
 
 def test_an_impossible_life_is_said_so():
     with pytest.raises(Refusal) as refused:
-        life.believe(_sound(50, 1e-6), life.prior_of(1000, 0.05), NEVER, SIGMA, [Seen(5, "worn")])
+        seen_edges.believe(_sound(50, 1e-6), seen_edges.prior_of(1000, 0.05), NEVER, SIGMA, [Seen(5, "worn")])
     assert refused.value.code == "seen_impossible"
 
 
@@ -194,11 +194,11 @@ def test_taylor_turned_round():
 
 
 def test_order_of_lives_does_not_matter_and_doubt_falls():
-    one = life.prior_of(40, 0.6).told([22, 27, 31], 0.35)
-    two = life.prior_of(40, 0.6).told([31, 22, 27], 0.35)
+    one = seen_edges.prior_of(40, 0.6).told([22, 27, 31], 0.35)
+    two = seen_edges.prior_of(40, 0.6).told([31, 22, 27], 0.35)
     assert one.m == pytest.approx(two.m)
     assert one.t == pytest.approx(two.t)
-    assert one.t < life.prior_of(40, 0.6).told([22, 27], 0.35).t
+    assert one.t < seen_edges.prior_of(40, 0.6).told([22, 27], 0.35).t
     assert one.changed(0.5).t > one.t
     with pytest.raises(OutOfRange) as refused:
         one.told([20, -1], 0.35)

@@ -8,9 +8,10 @@ from typing import Literal
 
 import numpy as np
 
-from ringwright.cutting import chipping, deflection, life, wear
+from ringwright.cutting import chipping, deflection, life, seen_edges, wear
 from ringwright.cutting.chipping import ZONES, Chance
-from ringwright.cutting.life import Belief, Round, Seen, Survival
+from ringwright.cutting.life import Survival
+from ringwright.cutting.seen_edges import Belief, Round, Seen
 from ringwright.cutting.wear import MedianLife
 from ringwright.errors import Refusal
 from ringwright.reckon.base import Came, Operation
@@ -89,7 +90,7 @@ def _prior(asked: CutterLifeAsked) -> MedianLife:
     minutes = history.minutes or _printed_life(asked)
     if asked.cutter.runout_mm is not None and history.minutes is None:
         minutes *= deflection.life_left_by_runout(asked.cutter.runout_mm)
-    return life.prior_of(minutes, doubt).told(history.lives_min, wear.sigma_of_cv(wear.CV))
+    return seen_edges.prior_of(minutes, doubt).told(history.lives_min, wear.sigma_of_cv(wear.CV))
 
 
 def _printed_life(asked: CutterLifeAsked) -> float:
@@ -197,8 +198,8 @@ def _answered(asked: CutterLifeAsked) -> CutterLifeAnswer:
     all_ = _round(asked, laps)
     sigma = wear.sigma_of_cv(wear.CV)
     prior, chances = _prior(asked), _chances(asked)
-    belief = life.believe(all_, prior, chances, sigma, _seen(asked, laps))
-    median, low, high = life.believed_minutes(belief)
+    belief = seen_edges.believe(all_, prior, chances, sigma, _seen(asked, laps))
+    median, low, high = seen_edges.believed_minutes(belief)
     left = len(all_) - belief.next
     limit = life.safe_minutes(belief, asked.confidence)
     needed = _needed(belief, all_, limit, asked) if left else None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ringwright.cutting import data
 from ringwright.cutting.chipping import ZONES, Chance
-from ringwright.cutting.life import Belief, Round
+from ringwright.cutting.seen_edges import Belief, Round
 from ringwright.cutting.wear import MedianLife
 from ringwright.reckon.base import Note, WorkingLine
 from ringwright.reckon.lasting_models import Chances, ChangeAt, CutterLifeAsked, EdgesNeeded, History

@@ -61,9 +61,7 @@ def _hard_by_reading(readings: Sequence[Hardness], N: int) -> set[int]:
 
 
 def brinell(reading: Hardness) -> float | None:
-    """Likely Brinell of a reading; None where the scale is not converted here or the value is off the table."""
-    if reading.scale == "HLD":
-        return None
+    """Likely Brinell of a reading; None where the value is off its scale's table."""
     try:
         return hardness.brinell_span(reading.value, reading.scale)[0]
     except Refusal:
