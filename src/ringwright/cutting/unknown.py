@@ -16,7 +16,7 @@ from ringwright.cutting.touch_off import Grids
 from ringwright.errors import Refusal
 
 #: Trials over the span before closing in; steps of closing in.
-_TRIALS, _STEPS = 13, 40
+_TRIALS, _STEPS, _EDGE_STEPS = 13, 40, 8
 #: The second wish is met when it is off by no more than this [mm].
 MET = 2e-5
 
@@ -54,7 +54,7 @@ def solve(
         return None if cut is None else (off(at, cut), Solved(value, at, cut))
 
     places = np.unique(np.append(np.linspace(*span, _TRIALS), present))
-    known = [(float(p), tried(float(p))) for p in places]
+    known = _to_the_edges(tried, [(float(p), tried(float(p))) for p in places])
     gaps = [
         (min(abs(p - present), abs(q - present)), p, q)
         for (p, one), (q, two) in pairwise(known)
@@ -65,6 +65,23 @@ def solve(
         if found is not None:
             return found
     return None
+
+
+_Trial = tuple[float, Solved] | None
+
+
+def _to_the_edges(tried: Callable[[float], _Trial], known: list[tuple[float, _Trial]]) -> list[tuple[float, _Trial]]:
+    """The trials with those added that lie close to where the first wish stops being reached."""
+    more = []
+    for (p, one), (q, two) in pairwise(known):
+        if (one is None) != (two is None):
+            good, bad, last = (p, q, one) if two is None else (q, p, two)
+            for _ in range(_EDGE_STEPS):
+                middle = (good + bad) / 2
+                here = tried(middle)
+                good, bad, last = (middle, bad, here) if here is not None else (good, middle, last)
+            more.append((good, last))
+    return sorted(known + more, key=lambda x: x[0])
 
 
 def _closed_in(tried: Callable[[float], tuple[float, Solved] | None], low: float, high: float) -> Solved | None:

@@ -22,6 +22,8 @@ REGISTRY: dict[str, str] = {
     "plate_layout": "plate_making:PLATE_LAYOUT",
     "detent": "detenting:DETENT",
     "lead_in": "leading:LEAD_IN",
+    "gash": "gashing:GASH",
+    "face_off": "facing:FACE_OFF",
     "cut_shape": "showing:CUT_SHAPE",
     "cutting_data": "speeds:CUTTING_DATA",
     "cutter_life": "lasting:CUTTER_LIFE",

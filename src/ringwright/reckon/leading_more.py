@@ -24,7 +24,7 @@ from ringwright.reckon.leading_answer import (
     Turning,
     WornTooth,
 )
-from ringwright.reckon.leading_models import LeadInRequest
+from ringwright.reckon.leading_models import AskedAxis, LeadInRequest
 from ringwright.reckon.leading_targets import head_radians, locked_axis
 from ringwright.reckon.leading_words import Sums
 from ringwright.reckon.round_words import infeed_words, which_way_it_cuts
@@ -75,23 +75,24 @@ def diameter_says(sums: Sums) -> Iterable[str]:
 
 def turned(asked: LeadInRequest, mm: float) -> str | None:
     """An infeed as it is turned on the axis of the request, None without one."""
-    axis = asked.axis
-    if axis is None:
+    if asked.axis is None:
         return None
     motion = asked.pose.depth_by or (None if asked.pose.depth is not None else asked.pose.feed_by) or ""
+    return on_axis(asked.axis, mm, motion)
+
+
+def on_axis(axis: AskedAxis, mm: float, motion: str) -> str:
+    """A way as it is turned on an axis; ``motion`` is the slide of POSE, or "" where the axis says its own sense."""
     per_turn = axis.mm_per_turn or 1.0
-    said = infeed_words(
-        Axis(
-            name="knee",
-            travel_mm=1.0,
-            readout=axis.readout,
-            readout_step_mm=axis.readout_step_mm,
-            mm_per_turn=per_turn,
-            mm_per_division=per_turn / (axis.divisions or 100),
-        ),
-        mm,
-        motion,
+    kept = Axis(
+        name="knee",
+        travel_mm=1.0,
+        readout=axis.readout,
+        readout_step_mm=axis.readout_step_mm,
+        mm_per_turn=per_turn,
+        mm_per_division=per_turn / (axis.divisions or 100),
     )
+    said = infeed_words(kept, mm, motion)
     return said if motion or not axis.sense else f"{said}, {axis.sense}"
 
 

@@ -1,0 +1,176 @@
+"""A tooth space cut to depth in straight passes along the face: its width, its flanks against the involute, its root.
+
+Spur rings. The pass runs along a through the whole face and the depth is set square to it, so the cut is a plane
+figure: the cutter's shadow along a. Depths count inwards from the ring's tip circle, where a sound tip is touched.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ringwright.cutting.cutter import Cutter, EndMill
+from ringwright.cutting.field import infeed_field
+from ringwright.cutting.pose import Pose, pose
+from ringwright.cutting.surface import ToothedRing
+from ringwright.cutting.touching import reach
+from ringwright.errors import Refusal, require
+
+Array = NDArray[np.float64]
+_STEPS = 60
+#: Heights of a profile that are looked at; places across the space for its root and area.
+_HEIGHTS, _ACROSS = 61, 201
+#: A wished width is met within this [mm].
+MET = 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class Profile:
+    """Flanks as cut against the true involute, over radii ``rho`` [mm], square to the flank, arrays (n,).
+
+    ``plus``, ``minus`` [mm]: metal left on the flank at +t and -t, below 0 where the tooth comes out thinner; nan
+    where the cutter leaves the whole space standing.
+    """
+
+    rho: Array
+    plus: Array
+    minus: Array
+
+
+@dataclass(frozen=True)
+class Gash:
+    """One cutter over one space; depths [mm] from the tip circle to the lowest point of the cutter."""
+
+    body: ToothedRing
+    mill: Cutter
+    offset: float = 0.0
+
+    def __post_init__(self) -> None:
+        if self.body.ring.beta != 0:
+            raise Refusal("gash_helical", "beta", self.body.ring.beta)
+        require("e", abs(self.offset), 0, self.body.pitch * self.body.r / 2)
+
+    @property
+    def out(self) -> float:
+        """1 where the tips lie outside, -1 on an internal ring."""
+        return float(self.body.ring.s)
+
+    @property
+    def axis(self) -> Array:
+        """Tool axis: along t for what sits on an arbor, square to the root for an end mill; shape (3,)."""
+        return np.array([self.out, 0.0, 0.0]) if isinstance(self.mill, EndMill) else np.array([0.0, 1.0, 0.0])
+
+    @property
+    def pose(self) -> Pose:
+        """Passes along a, the depth inwards; the tip stands so that depth 0 touches the tip circle's flat."""
+        out = np.array([self.out, 0.0, 0.0])
+        start = self.out * self.body.r_a + reach(self.mill, self.axis, out)
+        return pose(self.axis, [0, 0, 1], self.out * start * np.array([1.0, 0, 0]) + [0, self.offset, 0], -out)
+
+    @property
+    def full_depth(self) -> float:
+        """From the tip circle to the root circle [mm]."""
+        return abs(self.body.r_a - self.body.r_f)
+
+    def depth_at(self, rho: Array, theta: Array) -> Array:
+        """Depth at which the cutter comes to points in the plane of the ring, same shape [mm]."""
+        return infeed_field(self.body.point(rho, theta, np.array(self.body.b / 2)), self.mill, self.pose)
+
+    def width(self, depth: float) -> float:
+        """Arc of the space on the reference circle after the cut, into a solid blank [mm]."""
+        r, half = self.body.r, self.body.pitch / 2
+        cut = [self._side(lambda th: self.depth_at(np.array(r), th), depth, side * half) for side in (1, -1)]
+        return r * (cut[0] - cut[1])
+
+    def _side(self, at: Callable[[Array], Array], depth: float, far: float) -> float:
+        """Angle up to which it is cut from the middle of the cutter towards ``far``."""
+        middle = self.offset / self.body.r
+        if float(at(np.array([middle]))[0]) > depth:
+            return middle
+        marks = middle + (far - middle) * np.linspace(0, 1, _ACROSS)
+        uncut = np.flatnonzero(at(marks) > depth)
+        if not len(uncut):
+            return far
+        low, high = float(marks[uncut[0] - 1]), float(marks[uncut[0]])
+        for _ in range(_STEPS):
+            m = (low + high) / 2
+            low, high = (m, high) if float(at(np.array([m]))[0]) <= depth else (low, m)
+        return low
+
+    def depth_for_width(self, width: float) -> float | None:
+        """Least depth at which the space is ``width`` wide on the reference circle [mm], None where none does it."""
+        low, high = 0.0, self.full_depth + self.body.ring.m_n
+        if self.width(high) < width - MET:
+            return None
+        for _ in range(_STEPS):
+            middle = (low + high) / 2
+            low, high = (low, middle) if self.width(middle) >= width else (middle, high)
+        return high if abs(self.width(high) - width) < 1e-4 else None
+
+    def profile(self, depth: float) -> Profile:
+        """Both flanks from the root end of the involute to the tip."""
+        body = self.body
+        rho = np.linspace(body.r_form, body.r_a, _HEIGHTS)
+        return Profile(rho, self._left(rho, 1, depth), self._left(rho, -1, depth))
+
+    def _left(self, rho: Array, side: int, depth: float) -> Array:
+        """Metal left square to the flank at +-t, (n,)."""
+        body, step = self.body, 1e-4 * self.body.ring.m_n
+        j, facing = (0, -1) if side > 0 else (-1, 1)
+
+        def flank(radius: Array) -> Array:
+            return body.flank(j, facing, radius, np.array(body.b / 2))
+
+        here = flank(rho)
+        # from the flank itself, one-sided at its ends
+        up, down = (
+            np.minimum(rho + step, max(body.r_a, body.r_form)),
+            np.maximum(rho - step, min(body.r_a, body.r_form)),
+        )
+        along = flank(up) - flank(down)
+        along /= np.linalg.norm(along, axis=-1, keepdims=True)
+        into = np.stack([along[:, 1], -along[:, 0], 0 * rho], axis=-1) * facing
+        widest = body.pitch * body.r
+
+        def cut(x: Array) -> Array:
+            points = here[:, None] + x[..., None] * into[:, None]
+            return np.asarray(infeed_field(points, self.mill, self.pose) <= depth)
+
+        marks = widest * np.linspace(-0.5, 0.5, 2 * _ACROSS)
+        inside = cut(np.broadcast_to(marks, (len(rho), len(marks))))
+        some, last = inside.any(axis=1), len(marks) - 1 - np.argmax(inside[:, ::-1], axis=1)
+        low, high = marks[last], marks[np.minimum(last + 1, len(marks) - 1)]
+        for _ in range(_STEPS):
+            m = (low + high) / 2
+            within = cut(m[:, None])[:, 0]
+            low, high = np.where(within, m, low), np.where(within, high, m)
+        return np.where(some, -low, np.nan)
+
+    def root_left(self, depth: float) -> tuple[float, float]:
+        """Most metal left above the root circle, and how far the cut goes below it, across the root [mm]."""
+        body = self.body
+        half = body.pitch / 2 - float(body.half_angle(np.array(body.r_f)))
+        theta = half * np.linspace(-1, 1, _ACROSS)
+        # the depth at which the root circle itself is reached, against the depth of the cut
+        short = self.depth_at(np.full_like(theta, body.r_f), theta) - depth
+        short = np.where(np.isfinite(short), short, self.full_depth)
+        return float(max(short.max(), 0.0)), float(max(-short.min(), 0.0))
+
+    def passes(self, depth: float, n: int) -> tuple[float, ...]:
+        """Depths of n passes into a solid blank that each take about the same section [mm]."""
+        require("passes", n, 1, 50)
+        body = self.body
+        rho = np.linspace(body.r_a, body.r_f - self.out * 0.5 * body.ring.m_n, 240)
+        theta = body.pitch * np.linspace(-0.5, 0.5, 240)
+        s = self.depth_at(rho[:, None], theta)
+        area = np.broadcast_to(rho[:, None], s.shape)
+        order = np.argsort(s, axis=None)
+        s, total = s.ravel()[order], np.cumsum(area.ravel()[order])
+        inside = int(np.searchsorted(s, depth, side="right"))
+        if n == 1 or inside == 0:
+            return (depth,)
+        ends = s[np.searchsorted(total[:inside], total[inside - 1] * np.arange(1, n) / n)]
+        return (*(float(x) for x in np.unique(np.round(ends, 6)) if 0 < x < depth - 1e-3), depth)
