@@ -131,15 +131,28 @@ def _reckoning(sub: argparse._SubParsersAction[argparse.ArgumentParser]) -> None
     reckon.add_argument("--list", action="store_true", help=_help(_("print the names of the operations")))
 
     divide = sub.add_parser("divide", help=_help(_("how to divide a circle, with the kit or with what you name")))
-    divide.add_argument("divisions", type=int)
+    which = divide.add_mutually_exclusive_group(required=True)
+    which.add_argument("divisions", type=int, nargs="?", help=_help(_("how many; or a chart: --from 2 --to 500")))
+    which.add_argument("--from", dest="first", type=int, metavar="N", help=_help(_("first count of a chart")))
+    divide.add_argument("--to", dest="last", type=int, metavar="N", help=_help(_("last count of a chart (500)")))
     divide.add_argument("--ratio", help=_help(_("crank turns per spindle turn: 40, 90, 2550/47")))
     divide.add_argument(
         "--circles", help=_help(_("hole counts of one plate side: 15,16,17; further sides after a slash"))
     )
     divide.add_argument("--gears", help=_help(_("change gears you own: 24,24,28,32")))
     divide.add_argument("--dial-arcsec", type=float, help=_help(_("smallest step of the dial, in seconds of arc")))
+    divide.add_argument("--counts", type=int, help=_help(_("counts of a readout for one turn of the spindle")))
+    divide.add_argument("--blanked", help=_help(_("circles not to be used: 17,33")))
     divide.add_argument("--radius-mm", type=float, help=_help(_("where the error counts")))
     divide.add_argument("--tolerance-um", type=float, help=_help(_("how much error is all right there")))
+    divide.add_argument(
+        "--work",
+        choices=("lead_in", "flank", "gash", "marks"),
+        help=_help(_("what is cut; sets the tolerance if none is given")),
+    )
+    divide.add_argument("--set-up", choices=("flat", "upright"), help=_help(_("how the ring stands on the device")))
+    divide.add_argument("--outside-diameter-mm", type=float, help=_help(_("of the ring: does it swing?")))
+    divide.add_argument("--mass-kg", type=float, help=_help(_("of the ring and what holds it")))
     divide.add_argument("--table", action="store_true", help=_help(_("print every tooth's place")))
     divide.add_argument("--data", metavar="DIR", help=_help(_("the data folder whose kit is used")))
 

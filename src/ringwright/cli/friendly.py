@@ -8,7 +8,7 @@ from typing import Any
 
 from ringwright import reckon
 from ringwright.reckon.base import Problems
-from ringwright.words import N_, _
+from ringwright.words import N_, _, ngettext_
 
 _METHODS = {
     "direct": N_("direct"),
@@ -16,90 +16,157 @@ _METHODS = {
     "compound": N_("compound, two moves for each tooth"),
     "differential": N_("differential"),
     "dial": N_("by the dial"),
+    "counts": N_("by the readout"),
     "step_over": N_("several spaces at a time"),
     "from_teeth": N_("from the ring's own teeth"),
     "plate_to_make": N_("with a plate to make"),
 }
+#: Ways printed in full; the rest get one line each.
+_IN_FULL = 3
+#: What ``--radius-mm`` and the like are called in a request.
+_PASSED_ON = ("radius_mm", "tolerance_um", "work", "set_up", "outside_diameter_mm", "mass_kg")
 
 
 def divide(asked: argparse.Namespace) -> int:
-    """``ringwright divide 127``: the kit's devices, or the one named by plain options."""
-    request: dict[str, Any] = {"divisions": asked.divisions, "table": asked.table}
-    if asked.ratio or asked.circles or asked.gears or asked.dial_arcsec:
-        request["device"] = _named(asked)
-    else:
-        from ringwright.store import StoreRefusal
-
-        try:
-            request["devices"] = _kit_devices(asked.data)
-        except (StoreRefusal, OSError) as fault:
-            print(fault, file=sys.stderr)
-            return 2
-        if not request["devices"]:
-            print(
-                _("There is no dividing device in the kit. Name one: --ratio 40 --circles 15,16,17,18,19,20."),
-                file=sys.stderr,
-            )
-            return 2
-    for option, field in (("radius_mm", "radius_mm"), ("tolerance_um", "tolerance_um")):
-        if getattr(asked, option) is not None:
-            request[field] = getattr(asked, option)
+    """``ringwright divide 127``, or a chart ``--from 2 --to 500``: the kit's devices, or one named by plain options."""
+    request = _request(asked)
+    if request is None:
+        return 2
+    if asked.divisions is None:
+        return _chart(asked, request)
     try:
-        answer = reckon.operation("divide").ask(request)
+        answer = reckon.operation("divide").ask({**request, "divisions": asked.divisions, "table": asked.table})
     except Problems as problems:
         return _told(problems)
-    if "device" in request and not asked.ratio:
-        print(_("Ratio not given: 40 crank turns to one of the spindle taken."))
     print_divide(answer)
     return 0 if answer.ways else 2
 
 
+def _request(asked: argparse.Namespace) -> dict[str, Any] | None:
+    """The devices and what else was named; None when there is no device, which has then been said."""
+    request: dict[str, Any] = {f: getattr(asked, f) for f in _PASSED_ON if getattr(asked, f) is not None}
+    if any((asked.ratio, asked.circles, asked.gears, asked.dial_arcsec, asked.counts)):
+        request["device"] = _named(asked)
+        if not asked.ratio:
+            print(_("Ratio not given: 40 crank turns to one of the spindle taken."))
+        return request
+    from ringwright.store import StoreRefusal
+
+    try:
+        request["devices"] = _kit_devices(asked.data)
+    except (StoreRefusal, OSError) as fault:
+        print(fault, file=sys.stderr)
+        return None
+    if not request["devices"]:
+        print(
+            _("There is no dividing device in the kit. Name one: --ratio 40 --circles 15,16,17,18,19,20."),
+            file=sys.stderr,
+        )
+        return None
+    return request
+
+
+def _chart(asked: argparse.Namespace, request: dict[str, Any]) -> int:
+    """One line for every count, the best way first found; progress on stderr when a person watches."""
+    from ringwright.reckon.indexing_chart import chart_of
+
+    first, last = asked.first, 500 if asked.last is None else asked.last
+    try:
+        lines = chart_of({**request, "divisions": first}, last, _progress if sys.stderr.isatty() else None)
+        for count, way in lines:
+            print(_chart_line(count, way))
+    except Problems as problems:
+        return _told(problems)
+    finally:
+        if sys.stderr.isatty():
+            print("\r" + " " * 40 + "\r", end="", file=sys.stderr)
+    return 0
+
+
+def _progress(done: int, of: int) -> None:
+    if done % 10 == 0 or done == of:
+        print("\r" + _("{done} of {of} counts", done=done, of=of), end="", file=sys.stderr, flush=True)
+
+
+def _chart_line(count: int, way: Any) -> str:
+    if way is None:
+        return _("{n:5d}  no way with what there is", n=count)
+    return f"{count:5d}  {way.device}: {_move(way)} ({_error(way)})"
+
+
+def _error(way: Any) -> str:
+    if way.worst_error_arcsec is None:
+        return _("error: that of the ring's own teeth")
+    if way.exact:
+        return _("exact")
+    if way.worst_error_um is None:
+        return _("worst error {e:.1f} arcsec", e=way.worst_error_arcsec)
+    return _("worst error {e:.1f} arcsec, {um:.0f} µm", e=way.worst_error_arcsec, um=way.worst_error_um)
+
+
 def print_divide(answer: Any) -> None:
-    """One line per way, the best first; then the table of the first way, when there is one."""
+    """The best ways in full, the others in one line each; then notes, and the table of the first way, if asked for."""
     if not answer.ways:
         print(_("No way with this device."))
     for number, way in enumerate(answer.ways, 1):
-        error = _("exact") if way.exact else _("worst error {e:.1f} arcsec", e=way.worst_error_arcsec)
-        print(f"{number}. {way.device}, {_(_METHODS.get(way.method, way.method))}: {_move(way)} ({error})")
-        print(f"   {way.why}")
-        if way.steps_note and way.steps_note != _move(way):
-            print(f"   {way.steps_note}")
+        method = _(_METHODS.get(way.method, way.method))
+        print(f"{number}. {way.device}, {method}: {_move(way)} ({_error(way)})")
+        if number <= _IN_FULL:
+            for label, said in (
+                (_("Why"), way.why),
+                (_("Place"), way.ranks),
+                (_("Do"), way.steps_note),
+                (_("Prove before cutting"), way.prove),
+                (_("Risk"), way.risk),
+            ):
+                if said:
+                    print(f"   {label}: {said}")
+    if len(answer.ways) > _IN_FULL:
+        print(_("In full: the first {n}. All there is: ringwright reckon divide.", n=_IN_FULL))
+    for gone in answer.cannot_take:
+        print(_("Left out: {device}. {why}", device=gone.device, why=gone.why))
     for note in answer.notes:
-        print(f"   {note.text}")
-    table = getattr(answer, "table", None) or (answer.ways and getattr(answer.ways[0], "table", None))
-    for row in table or ():
-        place = row.dial or f"{row.turns} / {row.hole}"
-        print(f"{row.tooth:5d}  {place:>18}  {row.spindle_deg:9.4f}°")
+        print(f"- {note.text}")
+    for row in (answer.ways and answer.ways[0].table) or ():
+        place = row.reading or (f"{row.turns} / {row.hole}")
+        print(f"{row.tooth:5d}  {place:>28}  {row.spindle_deg:9.4f}°")
 
 
 def _move(way: Any) -> str:
+    from ringwright.reckon.crank import spaces_words
+
     move = way.move
-    if move is None:
-        return str(way.steps_note or way.why)
+    if way.counts_per_move is not None:
+        return _("about {n} counts a tooth, each set by itself", n=way.counts_per_move)
     if move.dial is not None:
-        return f"{move.dial.deg}° {move.dial.min}′ {move.dial.sec:g}″"
-    said: str = _("{n} full turns", n=move.turns) if move.turns else _("no full turn")
+        dial = f"{move.dial.deg}° {move.dial.min}′ {move.dial.sec:g}″"
+        return _("about {dial} a tooth, each set by itself", dial=dial)
+    if way.method == "from_teeth":
+        return _("one tooth of the ring")
+    said: str = ngettext_("{n} full turn", "{n} full turns", move.turns) if move.turns else _("no full turn")
     if move.circle is not None:
-        said += _(", {holes} spaces on the {circle} circle", holes=move.holes, circle=move.circle)
+        said += ", " + spaces_words(move.holes, move.circle)
     if move.second is not None:
         said += _(
-            ", then plate and crank together {holes} spaces on the {circle} circle",
-            holes=move.second.holes,
-            circle=move.second.circle,
+            ", then plate and crank together {sense} {spaces}",
+            sense=_("clockwise") if move.second.holes > 0 else _("anticlockwise"),
+            spaces=spaces_words(abs(move.second.holes), move.second.circle),
         )
     if way.spaces_per_move > 1:
         said += _(", which goes {n} teeth on", n=way.spaces_per_move)
-    if way.gears is not None:
-        said += _("; gears {s} on the spindle", s=way.gears.spindle)
-        if way.gears.stud_meshing_spindle is not None:
-            said += _(", {a} and {b} on the stud", a=way.gears.stud_meshing_spindle, b=way.gears.stud_meshing_worm)
-        said += _(", {w} on the worm", w=way.gears.worm)
-        said += (
-            _(", plate turning with the crank")
-            if way.gears.plate_turns == "with"
-            else _(", plate turning against the crank")
-        )
-    return said
+    return said if way.gears is None else said + _train(way)
+
+
+def _train(way: Any) -> str:
+    said: str = _("; gears {s} on the spindle", s=way.gears.spindle)
+    if way.gears.stud_meshing_spindle is not None:
+        said += _(", {a} and {b} on the stud", a=way.gears.stud_meshing_spindle, b=way.gears.stud_meshing_worm)
+    said += _(", {w} on the worm", w=way.gears.worm)
+    return said + (
+        _(", plate turning with the crank")
+        if way.gears.plate_turns == "with"
+        else _(", plate turning against the crank")
+    )
 
 
 def gear(asked: argparse.Namespace) -> int:
@@ -136,6 +203,10 @@ def _named(asked: argparse.Namespace) -> dict[str, Any]:
         device["change_gears"] = _numbers(asked.gears)
     if asked.dial_arcsec:
         device["dial"] = {"smallest_arcsec": asked.dial_arcsec}
+    if asked.counts:
+        device["readout"] = {"counts_per_turn": asked.counts}
+    if asked.blanked:
+        device["blanked"] = _numbers(asked.blanked)
     return device
 
 

@@ -96,16 +96,17 @@ def near_moves(device: Device, N: int) -> Iterator[tuple[int, Move]]:
         if gcd(p, N) > 1:
             continue
         best: tuple[Fraction, Move] | None = None
-        limit = nearest * device.K
+        small, large = (nearest * device.K).as_integer_ratio()
         for L, one, two in sizes:
             over = p * top * L
             M = (2 * over + under) // (2 * under)
-            if abs(M * under - over) * limit.denominator >= limit.numerator * L * under or not M:
+            off = abs(M * under - over)
+            if off * large >= small * L * under or not M:
                 continue
             move = _either(device, Fraction(M, L), one, two, N)
             if move is not None:
-                limit = Fraction(abs(M * under - over), L * under)
-                best = limit, move
+                small, large = off, L * under
+                best = Fraction(small, large), move
         if best is not None:
             nearest = best[0] / device.K
             yield p, best[1]

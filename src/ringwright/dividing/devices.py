@@ -82,6 +82,8 @@ class Device:
         >>> Device("h", Fraction(40), ((20,),), damaged=((20, (4,)),)).start(20, 8, 100)
         1
         """
+        if not self.damaged:
+            return 0
         bad = {hole for circle, those in self.damaged if circle == C for hole in those}
         if not bad:
             return 0

@@ -56,12 +56,13 @@ def simple_settings(device: Device, N: int, *, any_reach: bool = False) -> Itera
 
     ``any_reach`` gives those too whose gears do not reach each other on the quadrant.
     """
+    top, bottom = device.K.as_integer_ratio()
+    circles = device.circles
     for ratio, pairs in simple_ratios(device.gears).items():
+        a, b = ratio.as_integer_ratio()
         for sense in (1, -1):
-            x = (device.K - sense * ratio) / N
-            if x <= 0:
-                continue
-            move = _setting(device, x, N)
+            over, under = top * b - sense * a * bottom, bottom * b * N
+            move = _setting(device, circles, over, under, N)
             if move is None:
                 continue
             quadrant = None if any_reach else device.quadrant
@@ -71,10 +72,15 @@ def simple_settings(device: Device, N: int, *, any_reach: bool = False) -> Itera
                 yield move, train
 
 
-def _setting(device: Device, x: Fraction, N: int) -> Move | None:
-    for C in device.circles:
-        if C % x.denominator == 0:
-            H = int(x * C)
+def _setting(device: Device, circles: tuple[int, ...], over: int, under: int, N: int) -> Move | None:
+    """The move of over/under turns on the largest circle that holds it; None when there is none."""
+    g = gcd(over, under)
+    over, under = over // g, under // g
+    if over <= 0 or not circles or under > circles[0]:
+        return None
+    for C in circles:
+        if C % under == 0:
+            H = over * (C // under)
             if device.start(C, H, N) is not None:
                 return Move(H // C, H % C, C)
     return None

@@ -155,32 +155,37 @@ def step_over(at: int, device: Device, N: int, teeth: int) -> Iterator[Way]:
 
     Spaces at a time rise, and each way stands nearer over the whole circle than all before it, the plain ones included.
     """
-    x = crank_turns(device.K, N)
-    if any(_fits(device, N, c) for c in device.circles):
+    circles = device.circles
+    if any(_fits(device, N, c) for c in circles):
         return
     nearest = min((w.errors.worst for w in plain(at, device, N, teeth) if w.errors), default=Fraction(1, 2 * N))
+    limit = min(nearest / (N - 1), Fraction(1, 2 * N * N)) * device.K
     for p in range(2, min(N // 2, FURTHEST_STEP) + 1):
-        if gcd(p, N) == 1:
-            best = _nearest_circle(device, N, p, p * x, nearest * device.K / (N - 1))
-            if best is not None:
-                move, start = best
-                errors = of_equal_moves(N, move.x / device.K, p)
-                nearest = errors.worst
-                seconds = _effort(device.K, N, PIN, 0, p)
-                yield Way("step_over", at, move, move.x / device.K, errors, N, seconds, p, start=(start, 0))
+        best = _nearest_circle(device, circles, N, p, limit) if gcd(p, N) == 1 else None
+        if best is not None:
+            move, start = best
+            errors = of_equal_moves(N, move.x / device.K, p)
+            limit = abs(errors.per_move) * device.K
+            seconds = _effort(device.K, N, PIN, 0, p)
+            yield Way("step_over", at, move, move.x / device.K, errors, N, seconds, p, start=(start, 0))
 
 
-def _nearest_circle(device: Device, N: int, p: int, x: Fraction, limit: Fraction) -> tuple[Move, int] | None:
-    """The move and start nearest to x crank turns, nearer than the limit [crank turn], N of them closing."""
-    limit = min(limit, device.K / (2 * N * N))
-    best = None
-    for C in device.circles:
-        spaces = round(x * C)
-        if abs(x * C - spaces) >= limit * C or not spaces:  # before any fraction is made of it
+def _nearest_circle(
+    device: Device, circles: tuple[int, ...], N: int, p: int, limit: Fraction
+) -> tuple[Move, int] | None:
+    """The move and start nearest to p spaces, nearer than the limit [crank turn]; in whole numbers, for speed."""
+    top, bottom = device.K.as_integer_ratio()
+    under, best = bottom * N, None
+    small, large = limit.as_integer_ratio()
+    for C in circles:
+        over = p * top * C
+        spaces = (2 * over + under) // (2 * under)
+        off = abs(spaces * under - over)
+        if off * large >= small * under * C or not spaces:
             continue
         start = device.start(C, spaces % C, N)
         if start is not None:
-            limit, best = abs(x - Fraction(spaces, C)), (Move(spaces // C, spaces % C, C), start)
+            (small, large), best = (off, under * C), (Move(spaces // C, spaces % C, C), start)
     return best
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 from math import gcd
 from typing import Any
@@ -35,11 +34,13 @@ def divide(asked: DivideAsked) -> DivideAnswer:
     """Every way to divide with the devices on the shelf, in order of preference."""
     chosen = _chosen(asked.teeth, asked.divisions)
     out = dict(cannot_take(asked))
-    shelf = [d.core() for d in asked.shelf]
-    found = [way for way in _search(asked, shelf, len(chosen)) if way.device not in out]
+    shelf = asked.core_shelf()
+    methods, r = asked.methods, asked.radius_mm
+    found = search(shelf, asked.divisions, methods, r, asked.allowed_um, len(chosen))
+    found = [way for way in found if way.device not in out]
     ring = real_ring(asked)
     rows = MOST_ROWS // max(1, len(chosen)) if asked.table else 0
-    ways = [_way(way, asked, shelf[way.device]) for way in found[:MOST_WAYS]]
+    ways = [one_way(way, asked, shelf[way.device], asked.divisions) for way in found[:MOST_WAYS]]
     ways[:rows] = [
         _with_table(shown, asked, way.device, set(chosen)) for shown, way in zip(ways, found[:rows], strict=False)
     ]
@@ -51,15 +52,6 @@ def divide(asked: DivideAsked) -> DivideAnswer:
         sources=("common-practice", "own-arithmetic"),
         working=_working(shelf, found, asked.divisions) if asked.working else None,
     )
-
-
-def _search(asked: DivideAsked, shelf: list[Device], teeth: int) -> list[Found]:
-    """The core's search; a ring that lies flat needs an upright spindle, which the usual head cannot gear."""
-    methods: tuple[str, ...] | None = asked.methods
-    devices = shelf
-    if asked.set_up == "flat":
-        devices = [replace(device, gears=()) for device in shelf]
-    return search(devices, asked.divisions, methods, asked.radius_mm, asked.allowed_um, teeth)
 
 
 def _chosen(teeth: tuple[int, ...] | None, N: int) -> tuple[int, ...]:
@@ -80,8 +72,9 @@ def _name(device: Device, at: int) -> str:
     return device.name or _("device {n}", n=at + 1)
 
 
-def _way(way: Found, asked: DivideAsked, device: Device) -> Way:
-    given, N, r = asked.shelf[way.device], asked.divisions, asked.radius_mm
+def one_way(way: Found, asked: DivideAsked, device: Device, N: int) -> Way:
+    """A way of the core as the contract writes it."""
+    given, r = asked.shelf[way.device], asked.radius_mm
     sector = arms(way.move.holes) if way.method not in ("dial", "counts", "direct", "from_teeth") else None
     return Way(
         method=way.method,

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
+from ringwright.dividing.devices import Device
 from ringwright.dividing.taking import SetUp
 from ringwright.reckon import phrases
 from ringwright.reckon.base import Answered, Asked, Given, Millimetres, Record
@@ -112,6 +114,11 @@ class DivideAsked(Asked):
     def shelf(self) -> tuple[DeviceAsked, ...]:
         """The devices, one or several."""
         return self.devices if self.devices is not None else (self.device,) if self.device else ()
+
+    def core_shelf(self) -> list[Device]:
+        """The devices as the core takes them; a flat ring needs an upright spindle, which cannot be geared."""
+        shelf = [device.core() for device in self.shelf]
+        return [replace(device, gears=()) for device in shelf] if self.set_up == "flat" else shelf
 
     @property
     def allowed_um(self) -> float:

@@ -134,11 +134,20 @@ def why(way: Found, device: Device, N: int) -> str:
         return _("{x} of a turn, and {q} goes into {C}.", **facts)
     if way.method == "direct":
         return _("{N} goes into the {C} holes of the nose plate.", **facts)
-    if way.method in ("plain", "step_over") or (way.method == "compound" and not way.exact):
-        got = exact(divides(device.K, way.move.worm))
+    if way.p > 1:
+        wanted, made = exact(way.p * x), exact(way.move.worm)
+        return _(
+            "{x} needs a circle that {q} goes into, and there is none. {p} teeth at once want {wanted} turns, and this "
+            "makes {made}.",
+            p=way.p,
+            wanted=wanted,
+            made=made,
+            **facts,
+        )
+    if way.method in ("plain", "compound") and not way.exact:
         return _(
             "{x} needs a circle that {q} goes into, and there is none: this setting divides {got}.",
-            got=got,
+            got=exact(divides(device.K, way.move.worm)),
             **facts,
         )
     if way.method == "plate_to_make":
@@ -204,6 +213,16 @@ _RISK = {
 
 def prove(way: Found, device: Device, N: int) -> str:
     """How it is proved before metal is cut."""
+    if way.errors is not None and way.errors.closing:
+        off = arcsec(way.errors.closing)
+        said = _("past") if off > 0 else _("short of")
+        return _(
+            "Go round dry with a scriber: {N} lines, each once; after {N} moves the spindle stands {off:.0f}″ {said} "
+            "the first line, and that is this way's own error.",
+            N=N,
+            off=abs(off),
+            said=said,
+        )
     sense = _("with") if way.train is not None and way.train.sense > 0 else _("against")
     full = exact(device.counts) if device.counts is not None else ""
     return _(_PROVE[way.method], N=N, sense=sense, p=way.p, full=full)
