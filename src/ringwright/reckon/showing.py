@@ -143,7 +143,7 @@ def _front(of: Front) -> FrontShown:
 
 def _tooth(at: LeadIn) -> ToothShown:
     body = at.body
-    radius = np.linspace(body.r_f, body.r_a, 49)
+    radius = np.linspace(body.r_f, body.r_a, 25)
     return ToothShown(
         radius_mm=_row(radius),
         half_angle_deg=tuple(np.round(np.degrees(body.half_angle(radius)), 7).tolist()),

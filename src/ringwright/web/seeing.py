@@ -18,6 +18,9 @@ from ringwright.words import N_, _
 
 router = APIRouter(include_in_schema=False, prefix="/jobs/{job_id}/set-out/cut")
 
+#: Heights across and along: cells of a quarter of a millimetre under a cutter of 12, few enough for a small tablet.
+_ROWS = 49
+
 phrases.learn(
     "no_cut_to_see",
     N_("No cut is set out yet."),
@@ -74,7 +77,7 @@ def _page(request: Request, job: JobDocument) -> SeePage:
     try:
         if plan is None or plan.lead_in is None:
             raise Problems([phrases.problem("no_cut_to_see", "", {})])
-        answer = answers.answer("cut_shape", {**plan.lead_in, "every_space": True})
+        answer = answers.answer("cut_shape", {**plan.lead_in, "every_space": True, "rows": _ROWS})
     except Problems as problems:
         cannot = problems.problems
     unit = unit_of(request)

@@ -273,6 +273,7 @@ export function startSeen(root: HTMLElement): void {
     return;
   }
   const renderer = new WebGLRenderer({ canvas, context, antialias: true, alpha: true });
+  renderer.sortObjects = false; // the cutter, which is seen through, comes last as it is
   renderer.debug.checkShaderErrors = false; // asking waits for the compiler; a fault would still leave the sections
     const view = new View(canvas, renderer, JSON.parse(data) as Shape);
   const tick = (name: string): boolean => form.querySelector<HTMLInputElement>(`[name="${name}"]`)?.checked ?? false;

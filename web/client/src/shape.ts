@@ -80,8 +80,8 @@ export function place(tooth: Tooth, radius: number, angle: number, a: number): T
   return [radius * Math.cos(turned), radius * Math.sin(turned), a];
 }
 
-const DEPTHS = 41;
-const ACROSS = 13;
+const DEPTHS = 25;
+const ACROSS = 7;
 
 /** Depths over the face width, close together at both ends, where cuts end. */
 function depths(tooth: Tooth): number[] {
@@ -204,7 +204,7 @@ export class Sheet {
 
 const clamp = (x: number): number => Math.min(1, Math.max(0, x));
 const mix = (a: number, b: number, share: number): number => a + (b - a) * share;
-const BACK = 25;
+const BACK = 13;
 
 /** The sheet at touch-off as a net, with walls back along the infeed where it ends: what lies behind it is gone. */
 export function cutFace(front: Front, wall: number): Points {
