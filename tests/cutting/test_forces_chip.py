@@ -148,16 +148,32 @@ def example():
     return touched(BODY, FLAT, pose([1, 0, -1], [-1, 0, 0], [337.5, 0, -1]), shift=False)
 
 
-def test_sections_along_the_infeed_add_up_to_what_the_field_removes(example):
-    metal = chip.ring_metal(BODY)
-    ways = (np.arange(24) + 0.5) * 5.7 / 24
-    tips = example.tip_at_touch_off + ways[:, None] * example.pose.f
-    found = [chip.load(metal, FLAT, example.pose, tip, RUN, LAW, 20.0) for tip in tips]
-    swept = sum(one.section for one in found if one is not None) * 5.7 / 24
-    step = 0.1
-    axes = [np.arange(lo, hi, step) + step / 2 for lo, hi in ((312, 323), (-9, 9), (0, 6))]
-    grid = np.stack(np.meshgrid(*axes, indexing="ij"), axis=-1)
-    removed = (metal(grid) & (example.field(grid) <= 5.7)).sum() * step**3
+INTERNAL = ToothedRing(RingGeometry("internal", 127, 5.0), 60.0)
+HELICAL = ToothedRing(RingGeometry("external", 90, 5.0, beta=radians(20)), 40.0)
+
+
+@pytest.mark.parametrize(
+    ("body", "mill", "stands", "infeed"),
+    [
+        (BODY, FLAT, ([1, 0, -1], [-1, 0, 0], [337.5, 0, -1]), 5.7),
+        (BODY, EndMill(6.0, 2.0), ([1, 0, -1], [-1, 0, 0.3], [337.5, 0.4, -1]), 4.0),
+        (BODY, EndMill(5.0, 5.0), ([1, 0.2, -1], [-1, 0, 0], [337.5, 0, 0]), 4.0),
+        (BODY, Dovetail(8.0, radians(60), 6.0), ([0, 0, -1], [-1, 0, 0], [340, 0, 4]), 4.0),
+        (INTERNAL, FLAT, ([-0.3, 0, -1], [0, 0, 1], [316, 0, -5]), 3.0),
+        (HELICAL, FLAT, ([1, 0, -1], [-1, 0, 0], [260, 0, -1]), 5.0),
+    ],
+)
+def test_sections_along_the_infeed_add_up_to_what_the_field_removes(body, mill, stands, infeed):
+    at, metal = touched(body, mill, pose(*stands), shift=False), chip.ring_metal(body)
+    ways = (np.arange(30) + 0.5) * infeed / 30
+    tips = at.tip_at_touch_off + ways[:, None] * at.pose.f
+    found = [chip.load(metal, mill, at.pose, tip, RUN, LAW, 24.0) for tip in tips]
+    swept = sum(one.section for one in found if one is not None) * infeed / 30
+    step = 0.25
+    axes = [np.arange(lo, hi, step) for lo, hi in ((body.r - 8, body.r + 8), (-14, 14), (0, 10))]
+    grid = np.stack(np.meshgrid(*axes, indexing="ij"), axis=-1).reshape(-1, 3)
+    grid = grid + step * np.random.default_rng(3).random(grid.shape)  # one point somewhere in each cell
+    removed = (at.field(grid[metal(grid)]) <= infeed).sum() * step**3
     assert swept == pytest.approx(removed, rel=0.03)
 
 
