@@ -2,47 +2,71 @@
 
 # the folder is no package: the simulated world is loaded by its path
 import importlib.util
+import sys
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from ringwright.identify import evidence
+from ringwright.identify.hypotheses import Prior, hypotheses
 
 _spec = importlib.util.spec_from_file_location("simulated", Path(__file__).with_name("simulated.py"))
-simulated = importlib.util.module_from_spec(_spec)
+simulated = sys.modules["simulated"] = importlib.util.module_from_spec(_spec)
 _spec.loader.exec_module(simulated)
 
 
-def _off(found):
-    return max(abs(sds) for *_, sds in found)
+def _pooled(lots, rings, u, first, world="as assumed"):
+    """Some lots of rings, each with a number of its own, as one."""
+    found = [simulated.run(rings, u, number=first + n, world=simulated.WORLDS[world]) for n in range(lots)]
+    return simulated.Seen(*(np.concatenate([getattr(f, name) for f in found]) for name in vars(found[0])))
 
 
-def test_said_is_seen_over_300_worn_rings():
-    said, true, _ = simulated.run(300, 0.1)
-    found = simulated.bins(said, true)
+def test_the_simulated_world_has_the_rings_and_weights_of_the_product():
+    rings, p = simulated.standard_rings(least=0.0, most=1e9)
+    rows = hypotheses(Prior())
+    mine = sorted(
+        (round(m, 9), round(deg, 6), ha, hf, round(w, 15)) for (m, deg, ha, hf), w in zip(rings, p, strict=True)
+    )
+    theirs = zip(rows.m, np.degrees(rows.alpha), rows.ha, rows.hf, np.exp(rows.log_p), strict=True)
 
-    assert len(found) >= 3
-    assert _off(found) <= 3
+    assert np.allclose(mine, sorted((round(m, 9), round(d, 6), a, f, round(w, 15)) for m, d, a, f, w in theirs))
 
 
-def test_the_first_has_the_right_pitch_and_angle_when_read_to_two_hundredths():
-    said, true, first = simulated.run(200, 0.02, number=21)
+@pytest.mark.parametrize(("u", "number"), [(0.1, 20), (0.02, 21)])
+def test_said_is_seen_over_a_sample_of_worn_rings(u, number):
+    seen = simulated.run(160, u, number=number)
+    found = simulated.bins(seen.said, seen.true, least=50)
 
-    assert _off(simulated.bins(said, true)) <= 3
-    assert first.mean() >= 0.93
+    assert len(found) >= 4
+    assert simulated.worst(found) <= 3
 
 
 def test_believing_readings_twice_as_good_as_they_are_is_seen(monkeypatch):
     honest = evidence.as_made
     monkeypatch.setattr(evidence, "as_made", lambda scene: honest(scene) / 2)
-    said, true, _ = simulated.run(400, 0.1, 0.05)
+    seen = simulated.run(200, 0.1, 0.05, number=20)
 
-    assert _off(simulated.bins(said, true)) > 3
+    assert simulated.worst(simulated.bins(seen.said, seen.true, least=50)) > 3
+
+
+def test_six_readings_to_two_hundredths_name_pitch_and_angle():
+    seen = simulated.run(100, 0.02, number=24, world=simulated.WORLDS["six readings"])
+
+    assert seen.pitch_and_angle_or_tied.mean() >= 0.95
 
 
 @pytest.mark.long
-@pytest.mark.parametrize("u", [0.1])
-def test_said_is_seen_over_10000_worn_rings(u):
-    said, true, _ = simulated.run(10_000, u, number=22)
+@pytest.mark.parametrize(
+    ("u", "lots", "rings", "first"), [(0.01, 4, 500, 200), (0.02, 10, 1000, 100), (0.05, 4, 500, 300)]
+)
+def test_said_is_seen_over_thousands_of_worn_rings(u, lots, rings, first):
+    seen = _pooled(lots, rings, u, first)
 
-    assert _off(simulated.bins(said, true)) <= 3
+    assert simulated.worst(simulated.bins(seen.said, seen.true)) <= 3
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("u", [0.01, 0.02, 0.05])
+def test_six_readings_name_pitch_and_angle_first_or_tied(u):
+    assert _pooled(2, 500, u, 400, "six readings").pitch_and_angle_or_tied.mean() >= (0.95 if u <= 0.02 else 0.9)

@@ -1,9 +1,13 @@
 """From readings of a worn ring to ranked rings, and the reading to take next."""
 
-from ringwright.identify.hypotheses import SYSTEMS, Prior
+from ringwright.identify.counting import Segments
+from ringwright.identify.hypotheses import SYSTEMS, Prior, system_weights
+from ringwright.identify.mate import Mate
 from ringwright.identify.next_reading import Next, default_uncertainty, next_reading
+from ringwright.identify.origin import Origin, factors
 from ringwright.identify.ranking import Candidate, Named, Ranked, Residual, identify
-from ringwright.identify.readings import FLANK, TIP, WHATS, Reading, What
+from ringwright.identify.readings import FLANK, TIP, WHATS, Reading, What, check
+from ringwright.identify.tried import Tried, chance_smooth
 
 __all__ = [
     "FLANK",
@@ -11,14 +15,22 @@ __all__ = [
     "TIP",
     "WHATS",
     "Candidate",
+    "Mate",
     "Named",
     "Next",
+    "Origin",
     "Prior",
     "Ranked",
     "Reading",
     "Residual",
+    "Segments",
+    "Tried",
     "What",
+    "chance_smooth",
+    "check",
     "default_uncertainty",
+    "factors",
     "identify",
     "next_reading",
+    "system_weights",
 ]

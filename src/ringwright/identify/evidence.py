@@ -18,6 +18,7 @@ from math import log, pi
 import numpy as np
 from numpy.typing import NDArray
 
+from ringwright.identify.counting import Segments, chances_of_counts
 from ringwright.identify.hypotheses import Hypotheses, Prior, constants, hypotheses, off_standard
 from ringwright.identify.normal import both_positive
 from ringwright.identify.predict import Rings, contact_height, predict
@@ -43,6 +44,8 @@ class Scene:
     z: int
     z_sure: bool
     prior: Prior
+    segments: Segments | None = None
+    helix_of_mate: Reading | None = None
 
     @property
     def value(self) -> Array:
@@ -57,23 +60,20 @@ class Scene:
     @property
     def counts(self) -> list[tuple[int, float]]:
         """Tooth counts in question and their chances."""
-        if self.z_sure:
-            return [(self.z, 1.0)]
-        one, two = constants()["count_off_by_one"], constants()["count_off_by_two"]
-        off = {-2: two, -1: one, 0: 1 - 2 * (one + two), 1: one, 2: two}
-        return [(self.z + n, p) for n, p in off.items() if self.z + n >= 5]
+        return chances_of_counts(self.z, self.z_sure, self.segments)
 
     @property
     def helix(self) -> Reading | None:
         """The most exact reading of the helix, if there is one."""
-        return min((r for r in self.readings if r.is_angle), key=lambda r: r.u, default=None)
+        return min((r for r in self.readings if r.is_angle), key=lambda r: r.u, default=self.helix_of_mate)
 
 
 @dataclass(frozen=True)
 class Field:
     """Rows in the race: hypotheses x tooth counts x straight or helical, and the comb of rings of no system.
 
-    ``row`` is the index into `Hypotheses`, -1 for a ring of no system. All arrays have shape (R,).
+    ``row`` is the index into `Hypotheses`, -1 for a ring of no system. ``m``, ``alpha``, ``ha``, ``hf`` count in the
+    normal plane, or where ``transverse`` is true in the transverse one. All arrays have shape (R,).
     """
 
     row: NDArray[np.int64]
@@ -83,6 +83,7 @@ class Field:
     ha: Array
     hf: Array
     beta: Array
+    transverse: NDArray[np.bool_]
     free: NDArray[np.bool_]
     log_p: Array
 
@@ -90,10 +91,21 @@ class Field:
         """Some of the rows."""
         return Field(**{name: array[at] for name, array in self.__dict__.items()})
 
-    def rings(self, s: int, x: Array | float = 0.0) -> Rings:
-        """As rings that broadcast against a last axis of shifts."""
+    def rings(self, s: int, x: Array | float = 0.0, turned: float = 0.0) -> Rings:
+        """As rings that broadcast against a last axis of shifts, ``turned`` further into the helix [rad]."""
         column = {n: getattr(self, n)[:, None] for n in ("z", "m", "alpha", "ha", "hf", "beta")}
-        return Rings(s=s, x=x, **column)
+        beta = column["beta"] + turned
+        c = np.where(self.transverse[:, None], np.cos(beta), 1.0)
+        return Rings(
+            s=s,
+            x=x,
+            z=column["z"],
+            m=column["m"] * c,
+            alpha=np.arctan(np.tan(column["alpha"]) * c),
+            ha=column["ha"] / c,
+            hf=column["hf"] / c,
+            beta=beta,
+        )
 
 
 def field_of(scene: Scene) -> tuple[Hypotheses, Field]:
@@ -106,7 +118,7 @@ def field_of(scene: Scene) -> tuple[Hypotheses, Field]:
         log_p = np.concatenate([rows.log_p + np.log1p(-p_none), off_log_p + np.log(p_none)])
     row = np.concatenate([np.arange(rows.m.size), np.full(off_m.size, -1)])
     helices = _helices(scene)
-    variants = [(z, beta, free, log(p) + q) for z, p in scene.counts for beta, free, q in helices]
+    variants = [(z, beta, free, log(p) + q, plane) for z, p in scene.counts for beta, free, q, plane in helices]
     n, size = len(variants), m.size
 
     def each(values: list[float]) -> Array:
@@ -120,21 +132,27 @@ def field_of(scene: Scene) -> tuple[Hypotheses, Field]:
         ha=np.tile(ha, n),
         hf=np.tile(hf, n),
         beta=each([v[1] for v in variants]),
+        transverse=each([float(v[4]) for v in variants]) > 0,
         free=each([float(v[2]) for v in variants]) > 0,
         log_p=np.tile(log_p, n) + each([v[3] for v in variants]),
     )
     return rows, whole.take(np.isfinite(whole.log_p))
 
 
-def _helices(scene: Scene) -> list[tuple[float, bool, float]]:
-    """(helix angle, whether it is free about that, log of the weight): straight, and the helix as read."""
+def _helices(scene: Scene) -> list[tuple[float, bool, float, bool]]:
+    """(helix angle, whether free about that, log of the weight, pitch counted in the transverse plane)."""
     read = scene.helix
     if read is None:
-        return [(0.0, False, 0.0)]
-    p = constants()["helical"]
+        return [(0.0, False, 0.0, False)]
+    p, across = constants()["helical"], constants()["helical_transverse"]
     # free means a normal part ten times as wide as the reading; its weight makes it a flat chance over 45 degrees
-    flat = log(np.sqrt(2 * pi) * 10 * read.u / (pi / 4))
-    return [(0.0, False, log(1 - p)), (abs(read.value), True, log(p) + flat)]
+    flat = log(p) + log(np.sqrt(2 * pi) * 10 * read.u / (pi / 4))
+    beta = abs(read.value)
+    return [
+        (0.0, False, log(1 - p), False),
+        (beta, True, flat + log(1 - across), False),
+        (beta, True, flat + log(across), True),
+    ]
 
 
 def as_made(scene: Scene) -> Array:
@@ -204,7 +222,9 @@ def responses(scene: Scene, field: Field, readings: tuple[Reading, ...]) -> tupl
     if (field.row < 0).any():
         slopes[..., 1] = differ(m=m * (1 + step)) / step * (field.row < 0)[:, None, None]
     if field.free.any():
-        slopes[..., 2] = differ(beta=base.beta + step) / step * field.free[:, None, None]
+        turned = field.rings(scene.s, SHIFTS, step)
+        moved = np.stack([predict(r, turned) for r in readings], axis=1)
+        slopes[..., 2] = (moved - f) / step * field.free[:, None, None]
     worn_flank = np.array([r.what in FLANK and (r.worn or not some_worn) for r in readings])
     worn_tip = np.array([r.what in TIP for r in readings])
     if worn_flank.any():
@@ -229,12 +249,17 @@ class Evidence:
 
 
 def evidence(
-    scene: Scene, field: Field, told: tuple[Array, Array] | None = None, floor: float | None = None
+    scene: Scene,
+    field: Field,
+    told: tuple[Array, Array] | None = None,
+    floor: float | None = None,
+    known: Array | None = None,
 ) -> Evidence:
     """Evidence of every row, part and pattern of a bad reading, in one evaluation over arrays.
 
     ``told`` are the `responses` of these rows, where they are known already. With ``floor`` the chance that thinning
     and topping lie above nought is left at 1 for elements that even so, prior included, stay below the floor.
+    ``known`` are spreads of ln m and of the helix (R, 2) that take the place of the prior's.
     """
     parts, n = mixture(scene), len(scene.readings)
     f, slopes = responses(scene, field, scene.readings) if told is None else told
@@ -243,7 +268,8 @@ def evidence(
     pieces = [np.zeros((0, parts.node.size, patterns))]
     for i in range(0, field.m.size, rows):
         some = field.take(np.arange(i, min(i + rows, field.m.size)))
-        pieces.append(_log_evidence(scene, some, parts, f[i : i + rows], slopes[i : i + rows], floor))
+        spread = None if known is None else known[i : i + rows]
+        pieces.append(_log_evidence(scene, some, parts, (f[i : i + rows], slopes[i : i + rows]), floor, spread))
     return Evidence(field, parts, np.concatenate(pieces), f, slopes)
 
 
@@ -264,24 +290,33 @@ def noise(scene: Scene, m: Array) -> tuple[Array, Array, Array]:
     return good, np.vstack([np.diag(slip**2), np.diag(gross**2)]), np.log(weights / weights.sum())
 
 
-def scales(scene: Scene, parts: Mixture, m: Array) -> Array:
+def scales(scene: Scene, parts: Mixture, m: Array, known: Array | None = None) -> Array:
     """Standard deviation of each unknown before the readings, (R, C, columns)."""
     sd = np.full((m.size, parts.node.size, len(COLUMNS)), _TIGHT)
     read = scene.helix
     sd[..., 0] = np.where(parts.node == 0, _TIGHT, SHIFT_WIDTH)
     sd[..., 1] = off_standard()[2]
     sd[..., 2] = 10 * read.u if read else _TIGHT
+    if known is not None:
+        sd[..., 1:3] = np.maximum(known, _TIGHT)[:, None]
     thin, top = parts.thin * m[:, None], parts.top * m[:, None]
     sd[..., 3] = np.maximum(constants()["thin_slope"] * thin, _TIGHT)
     sd[..., 4], sd[..., 5] = thin, top
     return sd
 
 
-def _log_evidence(scene: Scene, field: Field, parts: Mixture, f: Array, slopes: Array, floor: float | None) -> Array:
+def _log_evidence(
+    scene: Scene,
+    field: Field,
+    parts: Mixture,
+    told: tuple[Array, Array],
+    floor: float | None,
+    known: Array | None,
+) -> Array:
     """One bad reading changes one variance, so its evidence follows from that of all good ones by a rank-one step."""
     good, wider, log_pattern = noise(scene, field.m)
-    A, r = whitened(scene, good, f, slopes)
-    sd = scales(scene, parts, field.m)[..., used(slopes)]
+    A, r = whitened(scene, good, *told)
+    sd = scales(scene, parts, field.m, known)[..., used(told[1])]
     y, L = solve((np.swapaxes(A, -1, -2) @ A)[:, parts.node], _against(A, r)[:, parts.node], sd)
     A, r = A[:, parts.node], r[:, parts.node]
     z = forward(L, A)

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ringwright.errors import Refusal
+from ringwright.identify.origin import Origin, factors
 from ringwright.tables import load
 
 Array = NDArray[np.float64]
@@ -28,13 +29,14 @@ class Prior:
     """Weights before any reading; what is left empty is taken from the tables.
 
     ``systems`` and ``angles`` (system-independent, keyed by degrees) replace the table's weights; a missing key of a
-    given mapping weighs nothing.
+    given mapping weighs nothing. ``origin`` multiplies the table's weights, never those given.
     """
 
     systems: Mapping[str, float] = field(default_factory=dict)
     angles: Mapping[float, float] = field(default_factory=dict)
     shift_zero: float | None = None
     none_of_these: float | None = None
+    origin: Origin | None = None
 
     @property
     def p_none(self) -> float:
@@ -156,11 +158,31 @@ def hypotheses(prior: Prior) -> Hypotheses:
         total = weight[here].sum()
         if total > 0:
             share[here] = given * weight[here] / total
+    share *= _by_origin(prior, rows)
     if share.sum() <= 0:
         raise Refusal("prior_leaves_nothing", "prior")
     with np.errstate(divide="ignore"):
         log_p = np.log(share / share.sum())
     return Hypotheses(**{**rows.__dict__, "log_p": log_p})
+
+
+def _by_origin(prior: Prior, rows: Hypotheses) -> Array:
+    """What the machine's origin multiplies each row by; weights given in the request overrule it."""
+    times = np.ones(rows.m.size)
+    for (system, angle), factor in (factors(prior.origin) if prior.origin else {}).items():
+        here = rows.system == SYSTEMS.index(system)
+        if angle is None and not prior.systems:
+            times[here] *= factor
+        elif angle is not None and not prior.angles:
+            times[here & np.isclose(np.degrees(rows.alpha), angle)] *= factor
+    return times
+
+
+def system_weights(prior: Prior) -> dict[str, float]:
+    """Share of each system before any reading, all clues put in; they add up to 1."""
+    rows = hypotheses(prior)
+    p = np.bincount(rows.system, weights=np.exp(rows.log_p), minlength=len(SYSTEMS))
+    return dict(zip(SYSTEMS, map(float, p), strict=True))
 
 
 @cache

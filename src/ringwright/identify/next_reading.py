@@ -92,6 +92,10 @@ def _options(ranked: Ranked, first: Belief, can_read: frozenset[str] | None) -> 
         wanted.append(Reading("over_pins", 0, u["over_pins"], worn, D_M=pin))
     else:
         wanted.append(Reading("between_pins", 0, u["between_pins"], worn, D_M=pin))
+    if can_read and ring.z >= 24:  # only where the shop says so: coarse, but at times the only way
+        wanted.append(Reading("chord_over_teeth", 0, u["chord_over_teeth"], worn, n=ring.z // 6))
+        if scene.s > 0:
+            wanted.append(Reading("tip_girth", 0, u["tip_girth"], worn))
     return [r for r in wanted if (r.what, r.k) not in taken and (can_read is None or r.what in can_read)]
 
 
@@ -120,7 +124,8 @@ def _field(beliefs: list[Belief]) -> Field:
     column = {
         k: np.array([float(getattr(b.name, k)) for b in beliefs]) for k in ("z", "m", "alpha", "ha", "hf", "beta")
     }
-    return Field(row=np.zeros(n, dtype=np.int64), free=np.zeros(n, dtype=bool), log_p=np.zeros(n), **column)
+    no = np.zeros(n, dtype=bool)
+    return Field(row=np.zeros(n, dtype=np.int64), transverse=no, free=no, log_p=np.zeros(n), **column)
 
 
 __all__ = ["Next", "default_uncertainty", "information", "next_reading"]

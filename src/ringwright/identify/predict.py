@@ -154,6 +154,27 @@ def _centres(reading: Reading, r: Rings) -> Array:
     return np.asarray(reference + r.s * r.m * np.asarray(r.x))
 
 
+def _along_tips(reading: Reading, r: Rings) -> Array:
+    """A tape along the tips: arcs over the lands, chords over the gaps; it lies half its thickness off the tips."""
+    d_a = _tip(reading, r)
+    alpha_a = np.arccos(np.minimum(r.d_b / np.maximum(d_a, 1e-9), 1))
+    half_land = r.s_n / (r.d * np.cos(r.beta)) + inv(r.alpha_t) - inv(alpha_a)
+    half_land = np.clip(half_land, 0, pi / r.z)
+    pitches = r.z if reading.what == "tip_girth" else reading.n
+    one = half_land + np.sin(pi / r.z - half_land)
+    return np.asarray(pitches * (d_a * one + pi * reading.tape / r.z))
+
+
+def _chord(reading: Reading, r: Rings) -> Array:
+    """Straight from a tip to the tip ``n`` pitches on."""
+    return np.asarray(_tip(reading, r) * np.sin(pi * reading.n / r.z))
+
+
+def _span_difference(reading: Reading, r: Rings) -> Array:
+    """``n`` base pitches: even wear is in both spans and falls out."""
+    return np.asarray(reading.n * pi * r.m * np.cos(r.alpha) + 0.0 * np.asarray(r.x))
+
+
 def _pitch(_: Reading, r: Rings) -> Array:
     return np.asarray(pi * r.m / np.cos(r.beta) + 0.0 * np.asarray(r.x))
 
@@ -173,4 +194,8 @@ _FORMS = {
     "centre_distance": _centres,
     "pitch": _pitch,
     "helix_angle": _helix,
+    "tip_girth": _along_tips,
+    "tip_arc": _along_tips,
+    "chord_over_teeth": _chord,
+    "span_difference": _span_difference,
 }

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import fsum, log
 
 import numpy as np
 from numpy.typing import NDArray
 
+from ringwright.identify.counting import Segments
 from ringwright.identify.evidence import (
     SHIFTS,
     Evidence,
@@ -17,9 +18,11 @@ from ringwright.identify.evidence import (
     scales,
 )
 from ringwright.identify.hypotheses import Hypotheses, Prior, constants
+from ringwright.identify.mate import Mate, evidence_of_mate, scene_of
 from ringwright.identify.predict import Rings, predict
 from ringwright.identify.readings import Reading, check
-from ringwright.identify.sieve import log_sum, weigh
+from ringwright.identify.sieve import LEFT_OUT, log_sum, weigh
+from ringwright.identify.tried import Tried, log_chance
 
 Array = NDArray[np.float64]
 
@@ -27,6 +30,7 @@ MOST_CANDIDATES = 12
 #: Two candidates whose odds are below this are tied.
 TIE_ODDS = 3.0
 _LEAST = 1e-4
+_LEFT_OUT_WITH_MATE = 1e-20  # the mate may raise what the ring alone thinks little of
 _MOST_MEMBERS, _LEAST_MEMBER = 12, 1e-3  # of one candidate, kept for choosing the next reading
 
 
@@ -44,6 +48,7 @@ class Named:
     ha: float
     hf: float
     beta: float
+    transverse: bool
     probability: float
 
 
@@ -58,7 +63,11 @@ class Residual:
 
 @dataclass(frozen=True)
 class Candidate:
-    """Rings that predict the same for every reading in hand, the most probable first, scored once."""
+    """Rings that predict the same for every reading in hand, the most probable first, scored once.
+
+    ``bad`` are the readings more likely bad than good if this is the ring; ``mate_x``, ``mate_residuals`` and
+    ``mate_bad`` say the same of the mate.
+    """
 
     names: tuple[Named, ...]
     probability: float
@@ -66,6 +75,9 @@ class Candidate:
     residuals: tuple[Residual, ...]
     bad: tuple[int, ...]
     tied_with: tuple[int, ...]
+    mate_x: float = 0.0
+    mate_residuals: tuple[Residual, ...] = ()
+    mate_bad: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -81,17 +93,30 @@ class Belief:
 
 @dataclass(frozen=True)
 class Ranked:
-    """The answer: candidates, what is left over, and the rows behind them (for choosing the next reading)."""
+    """The answer: candidates, what is left over, and the rows behind them (for choosing the next reading).
+
+    ``bad`` and ``mate_bad`` are each reading's chance of being a bad one, over all rings in question.
+    """
 
     candidates: tuple[Candidate, ...]
     other_probability: float
     beliefs: tuple[Belief, ...]
     held: tuple[int, ...]
     scene: Scene
+    bad: tuple[float, ...] = ()
+    mate_bad: tuple[float, ...] = ()
 
 
 def identify(
-    s: int, z: int, readings: tuple[Reading, ...], *, z_sure: bool = True, prior: Prior | None = None
+    s: int,
+    z: int,
+    readings: tuple[Reading, ...],
+    *,
+    z_sure: bool = True,
+    prior: Prior | None = None,
+    segments: Segments | None = None,
+    tried: tuple[Tried, ...] = (),
+    mate: Mate | None = None,
 ) -> Ranked:
     """Rank every standard ring by its probability given the readings.
 
@@ -107,6 +132,12 @@ def identify(
         False puts z - 2 to z + 2 in question
     prior : Prior, optional
         Weights in place of the tables'
+    segments : Segments, optional
+        The count of one piece of a ring in equal pieces; only of use with an unsure count
+    tried : tuple of Tried
+        Racks or hobs rolled in the ring
+    mate : Mate, optional
+        Readings of the mating gear
 
     Raises
     ------
@@ -116,7 +147,8 @@ def identify(
 
     Notes
     -----
-    Helical rings only when a helix angle was read; the transverse-module systems are not among the hypotheses.
+    Helical rings only when a helix angle was read, on the ring or its mate; their pitch may be standard in the normal
+    or in the transverse plane.
 
     References
     ----------
@@ -130,21 +162,58 @@ def identify(
     (5.0, 20.0, True)
     """
     check(readings, s, z)
-    scene = Scene(readings, s, z, z_sure, prior or Prior())
+    if mate is not None:
+        check(mate.readings, mate.s, mate.z)
+    angles = [r for r in mate.readings if r.is_angle] if mate else []
+    scene = Scene(readings, s, z, z_sure, prior or Prior(), segments, min(angles, key=lambda r: r.u, default=None))
     rows, field = field_of(scene)
-    found = weigh(scene, field)
-    nothing = log(constants()["nothing_at_all"]) - float(np.sum(np.log(7 * np.maximum(np.abs(scene.value), scene.u))))
+    field = replace(field, log_p=field.log_p + log_chance(tried, field))
+    found = weigh(scene, field, LEFT_OUT if mate is None else _LEFT_OUT_WITH_MATE)
     log_rows = log_sum(found.log_e) + found.field.log_p
+    nothing = _nothing(scene)
+    with_mate: tuple[Mate, Evidence] | None = None
+    if mate is not None:
+        of_mate = evidence_of_mate(mate, scene, found)
+        log_rows = log_rows + log_sum(of_mate.log_e)
+        with_mate = (mate, of_mate)
+        nothing += _nothing(scene_of(mate, scene))
+    nothing += log(constants()["nothing_at_all"]) + sum(log(0.5) for _ in tried)
     top = max(float(log_rows.max(initial=-np.inf)), nothing)
     share = np.exp(log_rows - top)
     share = share / (share.sum() + np.exp(nothing - top))
-    return _ranked(scene, rows, found, share)
+    ranked = _ranked(scene, rows, found, share, with_mate)
+    return replace(
+        ranked, bad=_chance_bad(found, share), mate_bad=_chance_bad(with_mate[1], share) if with_mate else ()
+    )
 
 
-def _ranked(scene: Scene, rows: Hypotheses, found: Evidence, share: Array) -> Ranked:
+def _nothing(scene: Scene) -> float:
+    """Log evidence of something that is no such ring: any value, evenly over a wide range of its logarithm."""
+    return -float(np.sum(np.log(7 * np.maximum(np.abs(scene.value), scene.u))))
+
+
+def _chance_bad(found: Evidence, share: Array) -> tuple[float, ...]:
+    """Each reading's chance of being a bad one, over all rings in question."""
+    rows = np.flatnonzero(share > _LEAST * share.max(initial=0.0))
+    log_e = found.log_e[rows]
+    p = np.exp(log_e - log_e.max(axis=(1, 2), keepdims=True, initial=-np.inf)).sum(axis=1)
+    p = p / p.sum(axis=1, keepdims=True)
+    n = found.f.shape[1]
+    if p.shape[1] == 1 or rows.size == 0:
+        return (0.0,) * n
+    weight = share[rows] / share[rows].sum()
+    chance: list[float] = (weight @ p)[1:].reshape(2, n).sum(axis=0).tolist()
+    return tuple(chance)
+
+
+def _ranked(
+    scene: Scene, rows: Hypotheses, found: Evidence, share: Array, with_mate: tuple[Mate, Evidence] | None
+) -> Ranked:
     field = found.field
     named = np.flatnonzero((field.row >= 0) & (share > 0))
     nominal = found.f[named][:, :, 0]  # node 0: no shift
+    if with_mate is not None:
+        nominal = np.column_stack([nominal, with_mate[1].f[named][:, :, 0]])
     key = np.column_stack([np.round(nominal, 7), field.z[named], field.beta[named]])
     _, group = np.unique(key, axis=0, return_inverse=True)
     total = np.bincount(group.ravel(), weights=share[named])
@@ -162,7 +231,8 @@ def _ranked(scene: Scene, rows: Hypotheses, found: Evidence, share: Array) -> Ra
             for k, p in enumerate(probability)
             if k != n and max(p, probability[n]) < TIE_ODDS * min(p, probability[n])
         )
-        candidates.append(Candidate(names, probability[n], x, _residuals(scene, names[0], x), bad, tied))
+        candidate = Candidate(names, probability[n], x, _residuals(scene, names[0], x), bad, tied)
+        candidates.append(_with_mate(candidate, scene, with_mate, int(members[0])))
         for i, name in zip(members[:_MOST_MEMBERS], names, strict=False):
             if i != members[0] and share[i] < _LEAST_MEMBER:
                 break
@@ -172,6 +242,16 @@ def _ranked(scene: Scene, rows: Hypotheses, found: Evidence, share: Array) -> Ra
     return Ranked(tuple(candidates), other, tuple(beliefs), tuple(held), scene)
 
 
+def _with_mate(candidate: Candidate, scene: Scene, with_mate: tuple[Mate, Evidence] | None, row: int) -> Candidate:
+    """The same with what it says of the mate."""
+    if with_mate is None:
+        return candidate
+    mate, found = with_mate
+    own, name = scene_of(mate, scene), replace(candidate.names[0], z=mate.z)
+    x, bad = _told(found, row, _belief(own, found, row, name))
+    return replace(candidate, mate_x=x, mate_residuals=_residuals(own, name, x), mate_bad=bad)
+
+
 def field_row(found: Evidence, i: int) -> dict[str, float]:
     """One row's numbers."""
     return {name: array[i].item() for name, array in found.field.__dict__.items()}
@@ -179,17 +259,19 @@ def field_row(found: Evidence, i: int) -> dict[str, float]:
 
 def _name(rows: Hypotheses, row: dict[str, float], probability: float) -> Named:
     i = int(row["row"])
+    c = float(np.cos(row["beta"])) if row["transverse"] else 1.0
     return Named(
         system=int(rows.system[i]),
         size=rows.sizes[rows.size[i]],
         form=rows.forms[rows.form[i]],
         pitch=float(rows.pitch[i]),
         z=int(row["z"]),
-        m=row["m"],
-        alpha=row["alpha"],
-        ha=row["ha"],
-        hf=row["hf"],
+        m=row["m"] * c,
+        alpha=float(np.arctan(np.tan(row["alpha"]) * c)) if row["transverse"] else row["alpha"],
+        ha=row["ha"] / c,
+        hf=row["hf"] / c,
         beta=row["beta"],
+        transverse=bool(row["transverse"]),
         probability=float(probability),
     )
 

@@ -39,8 +39,8 @@ LEFT_OUT = 1e-6  # all rows left out under the ceiling weigh less than this toge
 _FIRST = 16  # rows summed in full to know how good the good ones are
 
 
-def weigh(scene: Scene, field: Field) -> Evidence:
-    """Evidence of the rows that matter."""
+def weigh(scene: Scene, field: Field, left_out: float = LEFT_OUT) -> Evidence:
+    """Evidence of the rows that matter; those left out weigh less than ``left_out`` together."""
     near = near_enough(scene, field)
     if near.m.size <= _FIRST:
         return evidence(scene, near)
@@ -49,7 +49,7 @@ def weigh(scene: Scene, field: Field) -> Evidence:
     first = np.argpartition(-most, _FIRST)[:_FIRST]
     known = evidence(scene, near.take(first), (f[first], slopes[first]))
     reached = log_sum(known.log_e) + known.field.log_p
-    least = float(reached.max()) + log(LEFT_OUT / near.m.size)
+    least = float(reached.max()) + log(left_out / near.m.size)
     keep = np.flatnonzero(most > least)
     elements = known.log_e[0].size
     return evidence(scene, near.take(keep), (f[keep], slopes[keep]), least - log(elements))
@@ -89,9 +89,12 @@ def near_enough(scene: Scene, field: Field) -> Field:
     far = []
     for reading, made in zip(scene.readings, as_made(scene), strict=True):
         gain = {"span": 2 * np.sin(field.alpha), "whole_depth": 0.0, "pitch": 0.0, "helix_angle": 0.0}
+        gain |= {"tip_girth": 2 * np.pi, "tip_arc": 2 * np.pi * reading.n / field.z, "span_difference": 0.0}
         x = np.asarray(gain.get(reading.what, 2.0)) * 0.45 * m
         wear = (reading.what in FLANK) * (c["thin_worn"] if reading.worn else c["thin_as_made"]) * 2 * m
         tip = (reading.what in TIP) * (c["topped_worn"] if reading.worn else c["topped_as_made"]) * 2 * m
+        around = {"tip_girth": np.full_like(m, np.pi), "tip_arc": np.pi * reading.n / field.z}
+        tip = tip * around.get(reading.what, np.ones_like(m))
         free_m = np.where(field.row < 0, 0.035 * reading.value, 0.0)
         swing = np.where(field.free, 0.2 * reading.value if reading.is_angle else 0.02 * reading.value, 0.0)
         spread = np.sqrt(reading.u**2 + (made * m) ** 2 + x**2 + wear**2 + tip**2 + free_m**2 + swing**2)
