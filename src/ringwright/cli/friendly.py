@@ -226,7 +226,7 @@ def _kit_devices(data: str | None) -> list[dict[str, object]]:
         if data:
             raise
         return []  # nobody opened the app here yet, so there is no shelf either
-    return [device.as_asked() for device in kit.devices]
+    return [device.as_offered() for device in kit.devices]
 
 
 def _told(problems: Problems) -> int:

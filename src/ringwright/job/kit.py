@@ -63,6 +63,30 @@ class Dial(Kept):
 
     smallest_arcsec: float = Field(gt=0, le=36_000)
     vernier_arcsec: float | None = Field(None, gt=0, le=36_000)
+    shows: Literal["dms", "decimal"] = "dms"
+
+
+class Readout(Kept):
+    """A readout or encoder: counts of one turn of the spindle or of the crank."""
+
+    counts_per_turn: Annotated[int | str, BeforeValidator(_ratio)]
+    on: Literal["spindle", "crank"] = "spindle"
+
+
+class Quadrant(Kept):
+    """What the change gears can reach; stud distances from the worm (plate) shaft to the ends of the slot."""
+
+    gear_module_mm: float = Field(gt=0, le=20)
+    shafts_apart_mm: float = Field(gt=0, le=2000)
+    stud_nearest_mm: float = Field(ge=0, le=2000)
+    stud_furthest_mm: float = Field(gt=0, le=2000)
+
+
+class DamagedHoles(Kept):
+    """Holes of a circle not to be used, counted from the hole marked 0."""
+
+    circle: int = Field(ge=2, le=1000)
+    holes: tuple[int, ...] = Field(min_length=1, max_length=200)
 
 
 class Device(Kept):
@@ -87,14 +111,39 @@ class Device(Kept):
     mass_kg: float | None = Field(None, gt=0, le=5000)
     stands_upright: bool = False
     has_lock: bool = True
+    lies_flat: bool | None = None
+    readout: Readout | None = None
+    quadrant: Quadrant | None = None
+    blanked: tuple[int, ...] = Field((), max_length=100, description="circles not to be used")
+    damaged: tuple[DamagedHoles, ...] = Field((), max_length=40)
 
     def as_asked(self) -> dict[str, object]:
-        """The part that the operation ``divide`` takes."""
-        return self.model_dump(
+        """The part that the operation ``divide`` takes to divide.
+
+        What a device of an older kit does not have is left out, so that a plan made then still compares equal.
+        """
+        asked = self.model_dump(
             mode="json",
             exclude_none=True,
             include={"name", "ratio", "circles", "change_gears", "direct_circles", "dial", "backlash_arcsec"},
         )
+        newer = self.model_dump(
+            mode="json", exclude_defaults=True, include={"readout", "quadrant", "blanked", "damaged"}
+        )
+        dial = asked.get("dial")
+        if isinstance(dial, dict) and dial.get("shows") == "dms":
+            del dial["shows"]
+        return {**asked, **newer}
+
+    def as_offered(self) -> dict[str, object]:
+        """The same with what it can take, so that ``divide`` can hold it against the ring."""
+        room = self.model_dump(
+            mode="json",
+            exclude_none=True,
+            include={"centre_height_mm", "load_flat_kg", "load_upright_kg", "lies_flat"},
+        )
+        stands = self.stands_upright or self.centre_height_mm is not None
+        return {**self.as_asked(), **room, "stands_upright": stands}
 
 
 class Cutter(Kept):
