@@ -74,7 +74,8 @@ def gaps(one: Drawn, two: Drawn, a: float, turn: float, n: int = 1500):
     r = np.linspace(max(one.r_b, one.r_f), one.r_a, n)
     side = one.half(r)
     found = {1: [], -1: []}
-    for k in range(-8, 9):
+    near = min(8, one.z // 4)  # teeth on the mate's side
+    for k in range(-near, near + 1):
         for way in (1, -1):
             angle = turn + 2 * pi * k / one.z + way * side
             x, y = r * np.cos(angle), r * np.sin(angle)

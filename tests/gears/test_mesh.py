@@ -71,6 +71,15 @@ def test_flanks_that_touch_are_counted_over_one_pitch(given_pair):
     assert counted == pytest.approx(mesh.tip_contact_ratio(pair, pair.a + apart), abs=0.012)
 
 
+def test_a_starter_pinion_counted_the_same_way():
+    """10/12 with 9 teeth in a ring of 132, 0.020 in wider than tight: for a moment no pair touches."""
+    (one, two), pair = both(9, 132, 2.54, 20, 1, 0.5, 0, h_a=10 / 12)
+    a_w = backlash.tight_centre_distance(pair) + 0.508
+
+    assert rolled.contacts(one, two, a_w) == pytest.approx(mesh.tip_contact_ratio(pair, a_w), abs=0.012)
+    assert mesh.tip_contact_ratio(pair, a_w) < 1
+
+
 def test_only_flank_that_is_there_counts():
     """A pinion of 12 is undercut: the drawn outline without fillet touches longer than the real one."""
     pair = Pair(RingGeometry("external", 12, 3), RingGeometry("external", 127, 3))

@@ -278,3 +278,43 @@ def starter_pinion_tip(given: Row) -> float:
 def starter_pinion_pitch(given: Row) -> float:
     """Reference diameter of a starter pinion, inches."""
     return systems.starter_pinion(int(given["z"]) + 1, float(given["P_1"]), float(given["P_1"]) + 2).d / 25.4
+
+
+def _combination(given: Row) -> tuple[float, float]:
+    """Addendum and dedendum of a combination pitch, inches."""
+    P_1, P_2 = 2.0, float(given["P_2"])  # the first number does not come into the heights
+    rack = systems.combination_rack(P_1, P_2)
+    return rack.h_a / P_1, rack.h_f / P_1
+
+
+def combination_addendum(given: Row) -> float:
+    """Addendum of a combination pitch, inches."""
+    return _combination(given)[0]
+
+
+def combination_dedendum(given: Row) -> float:
+    """Dedendum of a combination pitch, inches."""
+    return _combination(given)[1]
+
+
+def combination_depth(given: Row) -> float:
+    """Whole depth of a combination pitch, inches."""
+    return sum(_combination(given))
+
+
+def fine_pitch_depth(given: Row) -> float:
+    """Dedendum or clearance of a fine pitch, inches."""
+    P = float(given["P"])
+    rack = systems.fine_pitch_rack(P)
+    return (rack.h_f if given["of"] == "dedendum" else rack.h_f - rack.h_a) / P
+
+
+def by_circular_pitch(given: Row) -> float:
+    """A height by circular pitch, in modules."""
+    return systems.by_circular_pitch(float(given["part"]))
+
+
+def rack_depth(given: Row) -> float:
+    """Whole depth of a basic rack, in modules."""
+    rack = next(rack for rack in systems.basic_racks() if rack.key == given["key"])
+    return rack.h_a + rack.h_f

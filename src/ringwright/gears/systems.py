@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import cos, radians
+from math import atan, cos, pi, radians, tan
 
 from ringwright import tables
 from ringwright.errors import require
@@ -77,3 +77,103 @@ def starter_pinion(z_blank: int, P_1: float, P_2: float) -> RingGeometry:
     require("z_blank", z_blank, 6, 1000)
     stub = P_1 / P_2
     return RingGeometry("external", z_blank - 1, 25.4 / P_1, radians(20), x=0.5, h_a=stub, h_f=1.25 * stub)
+
+
+def combination_rack(P_1: float, P_2: float) -> BasicRack:
+    """Proportions of a combination pitch: P_1 sets pitch and thickness, P_2 the depth.
+
+    Addendum 1/P_2, dedendum 1.25/P_2; P_1, P_2 teeth per inch, 0.5 to 200, P_2 at least P_1; proportions come in
+    modules of P_1. Handbook (from memory).
+
+    >>> rack = combination_rack(8, 10)
+    >>> rack.h_a, rack.h_f
+    (0.8, 1.0)
+    """
+    require("P_1", P_1, 0.5, 200)
+    require("P_2", P_2, P_1, 200)
+    stub, name = P_1 / P_2, f"{P_1:g}/{P_2:g}"
+    return BasicRack(name, name, radians(20), stub, 1.25 * stub, None, "everyday", "combination-pitch")
+
+
+def fine_pitch_rack(P: float) -> BasicRack:
+    """Proportions of the 20 degree fine pitches: dedendum 1.2/P + 0.002 inch.
+
+    P diametral pitch, 20 to 200 [1/in]; proportions in modules. Mott, table 8-4 (read).
+
+    >>> fine_pitch_rack(20).h_f
+    1.24
+    """
+    require("P", P, 20, 200)
+    name = f"20 degree fine pitch, {P:g} per inch"
+    return BasicRack(f"fine-{P:g}", name, radians(20), 1.0, 1.2 + 0.002 * P, None, "regular", "rack-table-textbook")
+
+
+def by_circular_pitch(part: float) -> float:
+    """A height given as a part of the circular pitch, in modules: pi part [-]; part 0 to 1 [-].
+
+    >>> by_circular_pitch(0.25)
+    0.7854
+    """
+    require("part", part, 0, 1)
+    return pi * part
+
+
+def transverse_racks() -> tuple[tuple[BasicRack, float], ...]:
+    """Double helical systems made to the transverse section, as normal proportions, each with its helix angle [rad].
+
+    tan(alpha_n) = tan(alpha_t) cos(beta); heights, given in transverse modules, over cos(beta).
+
+    >>> [(round(rack.h_a, 4), round(beta, 4)) for rack, beta in transverse_racks()]
+    [(0.9521, 0.3927), (0.9238, 0.5236)]
+    """
+    return tuple(_normal(row) for row in tables.load("transverse_racks"))
+
+
+def _normal(row: dict[str, str]) -> tuple[BasicRack, float]:
+    beta = radians(float(row["beta_deg"]))
+    alpha_n = atan(tan(radians(float(row["alpha_t_deg"]))) * cos(beta))
+    h_a, h_f = (float(row[name]) / cos(beta) for name in ("addendum", "dedendum"))
+    return BasicRack(row["key"], row["name"], alpha_n, h_a, h_f, None, row["seen"], row["source"]), beta
+
+
+@dataclass(frozen=True, slots=True)
+class StarterSystem:
+    """Pinions of starter rings: module ``m_n`` [mm], ``alpha_n`` [rad], teeth and shift from to, ``h_a`` in modules.
+
+    ``h_a`` is None where the makers differ.
+    """
+
+    key: str
+    name: str
+    m_n: float
+    alpha_n: float
+    teeth: tuple[int, int]
+    shift: tuple[float, float]
+    h_a: float | None
+    seen: str
+    source: str
+
+
+def starter_systems() -> tuple[StarterSystem, ...]:
+    """Starter pinions and the systems of their rings.
+
+    >>> [(s.key, round(s.m_n, 4), s.teeth) for s in starter_systems()][:2]
+    [('sae-6-8', 4.2333, (11, 11)), ('sae-8-10', 3.175, (10, 10))]
+    """
+    return tuple(_starter(row) for row in tables.load("starter_pinions"))
+
+
+def _starter(row: dict[str, str]) -> StarterSystem:
+    by_inch = bool(row["first"])
+    first, second = (float(row[name] or 0) for name in ("first", "second"))
+    return StarterSystem(
+        key=row["key"],
+        name=row["name"],
+        m_n=25.4 / first if by_inch else float(row["module_mm"]),
+        alpha_n=radians(float(row["alpha_deg"])),
+        teeth=(int(row["teeth_from"]), int(row["teeth_to"])),
+        shift=(float(row["shift_from"]), float(row["shift_to"])),
+        h_a=first / second if by_inch else None,
+        seen=row["seen"],
+        source=row["source"],
+    )
