@@ -83,7 +83,7 @@ def _hole_radius(C: int, r: float) -> float:
 def _numbers(C: int, marked: set[int]) -> list[int]:
     """Which holes get their number: the marked ones, and every fifth (tenth, fiftieth) that stays clear of them."""
     step = 5 if C <= 72 else 10 if C <= 160 else 50
-    room = max(1, round(C * 0.035))
+    room = max(1, round(C * 0.05))
     clear = [n for n in range(0, C, step) if all(min((n - m) % C, (m - n) % C) > room for m in marked)]
     return sorted(marked) + clear
 
@@ -96,9 +96,20 @@ def _circle(C: int, r: float, start: float, marked: set[int], label_r: float) ->
         if n not in marked:
             x, y = place_at(start + n / C, r)
             parts.append(f'<circle class="face" cx="{x:.2f}" cy="{y:.2f}" r="{hole:.2f}"/>')
+    aside = _aside(C, max(marked), label_r)
     for n in _numbers(C, marked):
-        parts.append(text_at("nb" if n in marked else "s", place_at(start + n / C, label_r), str(n)))
+        at = start + n / C + (aside if n == max(marked) else -aside if n in marked else 0.0)
+        parts.append(text_at("nb" if n in marked else "s", place_at(at, label_r), str(n)))
     return parts
+
+
+def _aside(C: int, h: int, r: float) -> float:
+    """Turns by which the numbers of hole 0 and hole h give way to each other on a fine circle."""
+    if h == 0:
+        return 0.0
+    wanted = 6 * (1 + len(str(h))) + 6
+    lack = wanted - 2 * pi * r * min(h, C - h) / C
+    return (1 if 2 * h <= C else -1) * max(0.0, lack) / 2 / (2 * pi * r)
 
 
 def _arm(turn: float, far: bool, reach: float) -> str:
@@ -142,7 +153,7 @@ def plate_svg(way: Any, *, style: str = "") -> str:
     parts.append(_marked_hole("scr", C, 0, PIN_R, 0.0, 1.0))
     if C > _FINE:
         parts += [_pointer("scr", 0.0, rim), *([_pointer("cur", h / C, rim)] if h else [])]
-    parts += _hub_words(turns)
+    parts += hub_words(turns)
     side = rim + 38
     return sheet(plate_words(way), "plate", (-side, -side, 2 * side, 2 * side), parts, style)
 
@@ -159,7 +170,8 @@ def _spaces(h: int, C: int, r: float) -> str:
     return text_at("big", place_at(max(h / C / 2, 0.045), r), str(h))
 
 
-def _hub_words(turns: int) -> list[str]:
+def hub_words(turns: int) -> list[str]:
+    """How many full turns go first, in the middle."""
     if turns == 0:
         return [text_at("s", (0, -8), _("no full")), text_at("s", (0, 9), _("turn"))]
     word = ngettext_("{n} full turn", "{n} full turns", turns).split(" ", 1)

@@ -1,4 +1,4 @@
-"""The drawings of one way of dividing, the same for page and paper: its plate, its train."""
+"""The drawings of one way of dividing, the same for page and paper: its plate or its dial, its train."""
 
 from __future__ import annotations
 
@@ -8,17 +8,21 @@ from typing import Any
 from ringwright.job.document import JobDocument
 from ringwright.job.sheet import RoundSheet
 from ringwright.paper.blocks import Drawing
+from ringwright.paper.dial_drawing import dial_svg, dial_words, has_dial
 from ringwright.paper.dividing_drawing import STYLE, has_plate, plate_svg, plate_words, record
 from ringwright.paper.train_drawing import train_svg, train_words
 
 
 def drawings_of(way: Any, *, style: str = STYLE) -> tuple[Drawing, ...]:
-    """Plate and train of a way that `divide` gave, where it has them; ``style`` "" for a page with its own."""
+    """Plate or dial, and train, of a way that `divide` gave; ``style`` "" for a page that has its own."""
     known: Mapping[str, Any] = record(way)
     found = []
     if has_plate(known):
         said = plate_words(known)
         found.append(Drawing(plate_svg(known, style=style), said, said))
+    elif has_dial(known):
+        said = dial_words(known)
+        found.append(Drawing(dial_svg(known, style=style), said, said))
     if known.get("gears"):
         said = train_words(known["gears"], known.get("idler_gears"))
         found.append(Drawing(train_svg(known["gears"], known.get("idler_gears"), style=style), said, said))

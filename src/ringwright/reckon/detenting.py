@@ -225,7 +225,7 @@ class _Made:
 
 def detent(asked: DetentRequest) -> DetentAnswer:
     """A detent in the ring's own teeth: seat, errors carried over, teeth that may be used."""
-    ring = _core_ring(asked.ring)
+    ring = core_ring(asked.ring)
     side = (1 if asked.detent.bears_on == "plus" else -1) if asked.detent.shape == "pawl" else 0
     w = asked.worn.plus_mm, asked.worn.minus_mm
     space = Space(ring, (w[0] + w[1]) / 2 if side == 0 else w[0] if side > 0 else w[1])
@@ -256,7 +256,8 @@ def detent(asked: DetentRequest) -> DetentAnswer:
     )
 
 
-def _core_ring(ring: Ring) -> RingGeometry:
+def core_ring(ring: Ring) -> RingGeometry:
+    """The ring as the core takes it."""
     return RingGeometry(
         ring.kind,
         ring.teeth,

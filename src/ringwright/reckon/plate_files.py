@@ -7,6 +7,7 @@ import io
 from collections.abc import Sequence
 from dataclasses import dataclass
 from html import escape
+from math import pi
 from typing import Protocol
 
 from ringwright.words import _
@@ -48,6 +49,13 @@ class Plate:
         """Radius of the plate as drawn: beyond the holes by their diameter, or through the notches' middles."""
         return self.radius if self.notches else self.radius + self.diameter + 2.0
 
+    @property
+    def letter(self) -> float:
+        """Height of the stamped numbers: as large as fits beside the next one, 8 mm at most."""
+        marked = [h.hole for h in self.holes if h.mark]
+        apart = 2 * pi * self.radius / max(1, len(marked))
+        return max(1.5, min(8.0, self.radius / 13, 0.36 * apart))
+
 
 def csv_text(plate: Plate) -> str:
     """One line a hole: number, angle, place exact and as set, mark."""
@@ -62,20 +70,20 @@ def csv_text(plate: Plate) -> str:
 
 
 #: Of a template that stands alone: black on white.
-_STYLE = (
+STYLE = (
     ".vis{fill:none;stroke:#000;stroke-width:.35}.cl{fill:none;stroke:#000;stroke-width:.13;"
     "stroke-dasharray:4 .8 .6 .8}.thin{fill:none;stroke:#000;stroke-width:.18}"
     "text{font-family:B612,sans-serif;text-anchor:middle;fill:#000}"
 )
 
 
-def svg_text(plate: Plate, *, style: str = _STYLE) -> str:
+def svg_text(plate: Plate, *, style: str = STYLE) -> str:
     """The plate as drilled, 1 : 1 in mm, seen on the face that is drilled; +x to the right, +y up.
 
     Every centre has its cross; marked holes carry their number, hole 0 a second ring.
     """
     (cx, cy), r, size = plate.centre, plate.diameter / 2, plate.rim + 9.0
-    letter = min(4.2, max(2.2, plate.radius / 14))
+    letter = plate.letter
     parts = [f'<circle class="cl" r="{plate.radius:.4f}"/>']
     parts.append(f'<circle class="{"thin" if plate.notches else "vis"}" r="{plate.rim:.4f}"/>')
     parts.append(f'<path class="cl" d="M{-size:.2f},0H{size:.2f}M0,{-size:.2f}V{size:.2f}"/>')
@@ -100,17 +108,17 @@ def svg_text(plate: Plate, *, style: str = _STYLE) -> str:
 
 def dxf_text(plate: Plate) -> str:
     """The plate as DXF in mm, exact places in the readout's frame: circles, centre points, marks, the hole circle."""
-    import ezdxf
     from ezdxf import units
     from ezdxf.enums import TextEntityAlignment
+    from ezdxf.filemanagement import new
 
-    document = ezdxf.new("R2010", units=units.MM)
+    document = new("R2010", units=units.MM)
     for name, line in (("OUTLINE", "CONTINUOUS"), ("HOLES", "CONTINUOUS"), ("CENTRES", "CONTINUOUS")):
         document.layers.add(name, linetype=line)
     document.layers.add("HOLE_CIRCLE")
     document.layers.add("MARKS")
     space = document.modelspace()
-    (cx, cy), letter = plate.centre, min(4.2, max(2.2, plate.radius / 14))
+    (cx, cy), letter = plate.centre, plate.letter
     space.add_circle((cx, cy), plate.radius, dxfattribs={"layer": "HOLE_CIRCLE"})
     space.add_circle((cx, cy), plate.rim, dxfattribs={"layer": "OUTLINE"})
     inside = (plate.radius - plate.diameter / 2 - 1.0 - letter) / plate.radius

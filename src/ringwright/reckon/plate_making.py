@@ -200,7 +200,7 @@ def plate_layout(asked: PlateAsked) -> PlateAnswer:
             Chord(spaces=c.spaces, chord_mm=c.chord, over_pins_mm=c.chord + circle.D) for c in made.chord_checks(circle)
         ),
         errors=_errors(asked, circle, off, K),
-        files=_files(asked, circle, holes),
+        files=_files(asked, drawn(asked, circle, holes)),
         says=_says(asked, circle, K),
         notes=tuple(_notes(asked, circle, K, least)),
         sources=("common-practice", "own-arithmetic"),
@@ -273,8 +273,9 @@ def _decimals(step: float) -> int:
     return max(2, len(text.partition(".")[2]))
 
 
-def _files(asked: PlateAsked, circle: HoleCircle, holes: tuple[HolePlace, ...]) -> PlateFiles:
-    plate = plate_files.Plate(
+def drawn(asked: PlateAsked, circle: HoleCircle, holes: tuple[HolePlace, ...]) -> plate_files.Plate:
+    """What the files are made from."""
+    return plate_files.Plate(
         holes,
         circle.R,
         circle.D,
@@ -283,6 +284,9 @@ def _files(asked: PlateAsked, circle: HoleCircle, holes: tuple[HolePlace, ...]) 
         _decimals(asked.readout_step_mm),
         plate_files.title(circle.C, circle.R, circle.D),
     )
+
+
+def _files(asked: PlateAsked, plate: plate_files.Plate) -> PlateFiles:
     makers = {"csv": plate_files.csv_text, "svg": plate_files.svg_text, "dxf": plate_files.dxf_text}
     return PlateFiles(**{kind: makers[kind](plate) for kind in asked.files})
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
+from urllib.parse import urlencode
 
 from fastapi import APIRouter, Request, Response
 
@@ -17,6 +18,7 @@ from ringwright.reckon import answers, phrases, rounds
 from ringwright.reckon.base import Problem, Problems
 from ringwright.web import ring
 from ringwright.web.desk import job_of, keep, store_of
+from ringwright.web.divided import Picture, pictures
 from ringwright.web.forms import Sent, Typed, shown_again_by, whole
 from ringwright.web.pages import Choice, Line, frame, go, length, number, render, sums, unit_of
 from ringwright.web.planning import SIDES, SLIDES, first_plan, plan_of
@@ -53,6 +55,7 @@ class WayChoice:
     why: str
     taken: bool
     within: bool
+    pictures: tuple[Picture, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +85,7 @@ class SetOutPage:
     would_reach: tuple[str, ...]
     ways: tuple[WayChoice, ...]
     way_sums: tuple[Any, ...]
+    from_teeth: str
     notes: tuple[str, ...]
     cannot: tuple[Problem, ...]
     sheet: RoundSheet | None
@@ -175,6 +179,7 @@ def _page(request: Request, job: JobDocument) -> SetOutPage:
         would_reach=cut.would_reach if cut is not None and not cut.reachable else (),
         ways=_ways(divided, plan),
         way_sums=sums(divided) if divided is not None else (),
+        from_teeth=_from_teeth(job, plan),
         notes=tuple(n for n in dict.fromkeys(gather.notes) if sheet is None or n not in sheet.notes),
         cannot=tuple(gather.cannot),
         sheet=sheet,
@@ -295,6 +300,7 @@ def _ways(divided: Any, plan: RoundPlan) -> tuple[WayChoice, ...]:
                 why=" ".join(x for x in (w.why, w.steps_note) if x),
                 taken=plan.way is not None and _same(plan.way, w),
                 within=w.within_tolerance,
+                pictures=pictures(w),
             )
         )
     return tuple(out)
@@ -317,6 +323,25 @@ def move_said(way: Any) -> str:
             circle=move.second.circle,
         )
     return said
+
+
+def _from_teeth(job: JobDocument, plan: RoundPlan) -> str:
+    """The address of the sum of a detent in this ring's own teeth, with what the job knows put in."""
+    ring = job.find_out.ring
+    if ring is None or ring.get("helix_angle_deg"):
+        return ""
+    pitch = next((n for n in ("module_mm", "diametral_pitch", "circular_pitch_mm") if ring.get(n) is not None), "")
+    known = {
+        "teeth": ring["teeth"],
+        "kind": ring["kind"],
+        "pitch_in": pitch,
+        "pitch": ring.get(pitch),
+        "pressure_angle": ring.get("pressure_angle_deg", 20),
+        "shift_coef": ring.get("profile_shift", 0),
+        "cut": ",".join(map(str, plan.teeth or ())),
+        "damaged": ",".join(map(str, sorted({mark.tooth for mark in job.map.marks}))),
+    }
+    return f"/sums/detent?{urlencode(known)}"
 
 
 def _same(kept: dict[str, Any], way: Any) -> bool:

@@ -4,22 +4,26 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from typing import Any
+from urllib.parse import quote
 
 from fastapi import APIRouter, Request, Response
 from markupsafe import Markup
 
 from ringwright.paper import drawing
 from ringwright.paper.job_drawing import form_of
-from ringwright.reckon import answers
-from ringwright.reckon.base import Problem, Problems
+from ringwright.web import from_teeth, making
 from ringwright.web.desk import store_of
+from ringwright.web.divided import Picture, Place, pictures, places
 from ringwright.web.finding import gear_lines
-from ringwright.web.forms import Typed, given, length, number_or_text, whole_or_text
+from ringwright.web.forms import given, length, number_or_text, whole_or_text
 from ringwright.web.pages import Line, frame, number, render, unit_of
+from ringwright.web.quick import ask, query
 from ringwright.web.setting import METHODS, move_said
 from ringwright.words import _
 
-router = APIRouter(include_in_schema=False, prefix="/sums")
+router = APIRouter(include_in_schema=False)
+router.include_router(making.router)
+router.include_router(from_teeth.router)
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +37,10 @@ class WayLine:
     lines: tuple[Line, ...]
     note: str
     why: str
+    pictures: tuple[Picture, ...]
+    places: tuple[Place, ...]
+    here: str
+    make: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,33 +70,17 @@ class SumsPage:
     has_kit: bool
 
 
-@router.get("")
+@router.get("/sums")
 def first(request: Request) -> Response:
     """Which sum?"""
     kit, _version = store_of(request).kit()
     return render("sums.html", SumsPage(bool(kit.devices)), frame(request, _("Quick sums"), section="sums"))
 
 
-def _query(request: Request) -> Typed:
-    typed = Typed({name: value[:200] for name, value in request.query_params.items()})
-    request.state.typed = typed
-    return typed
-
-
-def _asked(request: Request, name: str, sum_: dict[str, Any]) -> Any:
-    """The answer; its problems go to the page."""
-    try:
-        return answers.answer(name, sum_)
-    except Problems as problems:
-        found: tuple[Problem, ...] = problems.problems
-        request.state.problems = found
-        return None
-
-
-@router.get("/divide")
+@router.get("/sums/divide")
 def divide(request: Request) -> Response:
     """Every way the shelf has to divide a circle."""
-    typed, unit = _query(request), unit_of(request)
+    typed, unit = query(request), unit_of(request)
     kit, _version = store_of(request).kit()
     devices = [d.as_asked() for d in kit.devices if typed["device"] in ("", d.name)]
     if typed.text("ratio"):
@@ -105,7 +97,7 @@ def divide(request: Request) -> Response:
                 ]
             )
         ]
-    answer = None
+    answer, one = None, None
     if typed.text("divisions") and devices:
         radius = length(typed["radius"], unit) if typed.text("radius") else None
         tolerance = number_or_text(typed["tolerance"]) if typed.text("tolerance") else None
@@ -117,15 +109,21 @@ def divide(request: Request) -> Response:
                 ("tolerance_um", tolerance),
             ]
         )
-        answer = _asked(request, "divide", {**request_, "working": True})
-    ways = tuple(_way(w) for w in answer.ways[:12]) if answer is not None else ()
+        one = whole_or_text(typed["way"])
+        answer = ask(request, "divide", {**request_, "working": True, "table": isinstance(one, int)})
+    shown_ways = answer.ways[:12] if answer is not None else ()
+    ways = tuple(
+        _way(w, request.url.include_query_params(way=i).query, i == one, typed.text("divisions"))
+        for i, w in enumerate(shown_ways)
+        if i == one or not isinstance(one, int)
+    )
     shown = DividePage(
         tuple(d.name for d in kit.devices), ways, answer.notes if answer is not None else (), answer is not None
     )
     return render("sum_divide.html", shown, frame(request, _("Divide"), section="sums"))
 
 
-def _way(w: Any) -> WayLine:
+def _way(w: Any, query_: str, alone: bool, divisions: str) -> WayLine:
     lines = [
         Line(_("Worst of all places"), number(w.worst_error_arcsec, 1), "″"),
         Line(_("Worst from tooth to tooth"), number(w.worst_neighbour_arcsec, 1), "″"),
@@ -149,13 +147,26 @@ def _way(w: Any) -> WayLine:
             worm=g.worm,
             turns=turns,
         )
-    return WayLine(move_said(w), w.device, _(METHODS.get(w.method, w.method)), gears, tuple(lines), w.steps_note, w.why)
+    make = f"/sums/plate?divisions={divisions}&ratio={quote(w.ratio)}&holes={w.move.circle}&hole_diameter_mm="
+    return WayLine(
+        words=move_said(w),
+        device=w.device,
+        method=_(METHODS.get(w.method, w.method)),
+        gears=gears,
+        lines=tuple(lines),
+        note=w.steps_note,
+        why=w.why,
+        pictures=pictures(w),
+        places=places(w.table) if alone else (),
+        here=f"/sums/divide?{query_}",
+        make=make if w.method == "plate_to_make" else "",
+    )
 
 
-@router.get("/gear")
+@router.get("/sums/gear")
 def gear(request: Request) -> Response:
     """The measures of one ring, each figure with its sum."""
-    typed, unit = _query(request), unit_of(request)
+    typed, unit = query(request), unit_of(request)
     answer, ring = None, None
     if typed.text("teeth"):
         pitch = (
@@ -182,7 +193,7 @@ def gear(request: Request) -> Response:
                 ("pin_diameter_mm", length(typed["pin"], unit)),
             ]
         )
-        answer = _asked(request, "gear", {**asked, "working": True})
+        answer = ask(request, "gear", {**asked, "working": True})
     glass = Markup()
     if answer is not None and ring is not None:
         plain = drawing.Ring(
