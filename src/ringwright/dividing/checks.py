@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
 from fractions import Fraction
+from itertools import pairwise
 from math import degrees, floor, radians
 
-from ringwright.dividing import accuracy, detent, detent_errors, devices, plate, settings
+from ringwright.dividing import accuracy, detent, detent_errors, devices, places, plate, settings
 from ringwright.gears.ring import RingGeometry
 
 Given = Mapping[str, str]
@@ -107,6 +109,14 @@ def dial(given: Given) -> str:
     turns = floor(total)
     minutes, rest = divmod((total - turns) / K * 21600, 1)
     return f"{turns} turns {minutes} min {rest * 60} s"
+
+
+def count_mix(given: Given) -> str:
+    """How many steps of how many counts go once round, the fewest counts first."""
+    counts, N = Fraction(given["counts"]), int(given["N"])
+    at = [place.spindle * counts for place in places.by_counts(N, Fraction(1), counts)]
+    steps = Counter(int(b - a) for a, b in pairwise((*at, counts)))
+    return " ".join(f"{steps[step]}x{step}" for step in sorted(steps))
 
 
 def arms(given: Given) -> str:
