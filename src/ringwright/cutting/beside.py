@@ -57,6 +57,8 @@ def starts_at(at: LeadIn, corner: float) -> float | None:
 
     ``corner`` [mm]: leg of the 45 degree corner that flank edges and the tip's end edge have lost. None: never.
     """
+    if corner <= 0:
+        return 0.0
     s = first_on_worn(at.grids_kept, at.mill, at.pose, Lost(corner, corner, 0.0))
     return None if s is None else max(s - at.zero, 0.0)
 
@@ -74,21 +76,22 @@ def _nick(at: LeadIn, infeed: float) -> float:
     """How far below the root circle the cutter goes, at any depth [mm]."""
     body = at.body
     depth = min(RIM_MODULES * body.ring.m_n, 0.9 * body.r_f)
-    down, theta = np.linspace(0, depth, 121), body.pitch * np.linspace(-0.5, 0.5, 41)
-    a = body.b * np.linspace(0, 1, 41) ** 2
-    rho = body.r_f - body.ring.s * down
-    reached = at.field(body.point(rho[:, None, None], theta[:, None], a)) <= infeed
-    some = np.flatnonzero(reached.any(axis=(1, 2)))
-    if not len(some):
+    theta, a = body.pitch * np.linspace(-0.5, 0.5, 41), body.b * np.linspace(0, 1, 41) ** 2
+    # what goes below the root circle goes through it: deeper only where that is reached
+    through = np.argwhere(at.field(body.point(np.array(body.r_f), theta[:, None], a)) <= infeed)
+    if not len(through):
         return 0.0
-    last = int(some[-1])
+    theta, a = theta[through[:, 0]], a[through[:, 1]]
+    down = np.linspace(0, depth, 121)
+    reached = at.field(body.point(body.r_f - body.ring.s * down[:, None], theta, a)) <= infeed
+    last = int(np.flatnonzero(reached.any(axis=1))[-1])
     if last + 1 == len(down):
         return float(depth)
     low, high = float(down[last]), float(down[last + 1])
-    at_theta, at_a = np.argwhere(reached[last])[0]
+    column = int(np.argmax(reached[last]))
     for _ in range(30):
         middle = (low + high) / 2
-        point = body.point(np.array(body.r_f - body.ring.s * middle), theta[at_theta], a[at_a])
+        point = body.point(np.array(body.r_f - body.ring.s * middle), theta[column], a[column])
         low, high = (middle, high) if float(at.field(point)) <= infeed else (low, middle)
     return low
 

@@ -23,10 +23,12 @@ from ringwright.cutting.touch_off import Grids, TouchOff, touch_off
 
 Array = NDArray[np.float64]
 #: Steps of every closing-in: the stretch is cut into so many parts at once.
-_PARTS = 32
+_PARTS = 64
 _STEPS = 60
 #: Width at which a crossing is known [mm or rad].
-_NARROW = 1e-13
+_NARROW = 1e-11
+#: Width at which a depth of the face left untouched is known [mm].
+_CLOSE = 1e-8
 #: An infeed beyond every other [mm].
 EVER = 1e9
 #: A wanted lead or land is met when the cut has it within this [mm].
@@ -210,8 +212,8 @@ class LeadIn:
         inside = np.any(near, axis=0)
         some = inside.any(axis=1)
         first, last = np.argmax(inside, axis=1), len(grid) - 1 - np.argmax(inside[:, ::-1], axis=1)
-        lo = _cross(reached, grid[first], grid[np.maximum(first - 1, 0)], infeed)
-        hi = _cross(reached, grid[last], grid[np.minimum(last + 1, len(grid) - 1)], infeed)
+        lo = _cross(reached, grid[first], grid[np.maximum(first - 1, 0)], infeed, _CLOSE)
+        hi = _cross(reached, grid[last], grid[np.minimum(last + 1, len(grid) - 1)], infeed, _CLOSE)
         return np.where(some, lo, np.inf), np.where(some, hi, -np.inf), cutting
 
     def saturation(self, rho: float | None = None) -> Cut | None:
@@ -339,7 +341,9 @@ def _graded(b: float, n: int = 400) -> Array:
     return np.asarray(b * np.linspace(0, 1, n) ** 2)
 
 
-def _cross(reached: Callable[[Array], Array], inside: Array, outside: Array, infeed: float) -> Array:
+def _cross(
+    reached: Callable[[Array], Array], inside: Array, outside: Array, infeed: float, narrow: float = _NARROW
+) -> Array:
     """Where reached passes ``infeed`` between a point inside and its neighbour outside; shapes (n,).
 
     Every stretch is cut into many parts at once, few when there are many stretches: a step costs the same.
@@ -347,11 +351,11 @@ def _cross(reached: Callable[[Array], Array], inside: Array, outside: Array, inf
     inside, outside = inside.copy(), outside.copy()
     if not len(inside):
         return inside
-    parts = max(_PARTS if len(inside) < 8 else _PARTS // 4, 2)
+    parts = _PARTS if len(inside) < 8 else _PARTS // 8
     share = np.arange(1, parts) / parts
     rows = np.arange(len(inside))
     for _ in range(_STEPS):
-        if np.abs(outside - inside).max() <= _NARROW:
+        if np.abs(outside - inside).max() <= narrow:
             break
         marks = inside[:, None] + (outside - inside)[:, None] * share
         within = np.concatenate([reached(marks) <= infeed, np.zeros((len(rows), 1), dtype=bool)], axis=1)
@@ -384,7 +388,7 @@ def _least_beyond(line: _Line, low: float, high: float) -> float:
         one, two = points[max(at - 1, 0)], points[min(at + 1, len(points) - 1)]
         if two - one < 1e-10:
             break
-        points = np.linspace(one, two, 2 * _PARTS + 1)
+        points = np.linspace(one, two, _PARTS + 1)
         s = line.at(points)
     return float(s.min())
 

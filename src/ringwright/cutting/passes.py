@@ -11,7 +11,7 @@ from ringwright.errors import require
 
 Array = NDArray[np.float64]
 #: Cells of the grid of volume: round the ring, in height, in depth.
-_CELLS = (60, 56, 48)
+_CELLS = (48, 44, 36)
 
 
 def removed(at: LeadIn, infeeds: Array) -> Array:
@@ -60,8 +60,8 @@ def _cells(at: LeadIn, infeed: float) -> tuple[Array, Array]:
     a = far * (np.arange(n_a) + 0.5) / n_a
     in_space = abs(theta)[:, None] < body.pitch / 2 - body.half_angle(np.broadcast_to(rho, (n_t, n_r)))
     metal = ~in_space | ((rho < body.r_f) if out > 0 else (rho > body.r_f))
-    grid = body.point(rho[None, :, None], theta[:, None, None], a)
-    s = at.field(grid)[metal]
+    at_t, at_r = np.nonzero(metal)
+    s = at.field(body.point(rho[at_r, None], theta[at_t, None], a))
     each = (ends[1] - ends[0]) / n_r * body.pitch / n_t * far / n_a * np.broadcast_to(rho, (n_t, n_r))[metal]
     volume = np.broadcast_to(each[:, None], s.shape)
     reached = s <= infeed

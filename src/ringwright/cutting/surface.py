@@ -97,9 +97,10 @@ class ToothedRing:
 
     def point(self, rho: Array, theta: Array, a: Array) -> Array:
         """Cylinder coordinates, theta taken at the entry face and carried along the helix -> (..., 3)."""
-        rho, theta, a = np.broadcast_arrays(rho, theta, a)
-        turned = theta + self.twist * a
-        return np.stack([rho * np.cos(turned), rho * np.sin(turned), a], axis=-1)
+        turned = theta + self.twist * a if self.twist else theta  # sines of as few angles as there are
+        out = np.empty((*np.broadcast_shapes(np.shape(rho), np.shape(theta), np.shape(a)), 3))
+        out[..., 0], out[..., 1], out[..., 2] = rho * np.cos(turned), rho * np.sin(turned), a
+        return out
 
     def middle(self, j: int) -> float:
         """Angle of the middle of tooth j at the entry face [rad]."""

@@ -28,7 +28,7 @@ _EDGES = frozenset({"flank_edge", "tip_edge", "tip_line"})
 _GRAZED = 0.01
 _FAR = 1e6
 #: Part of a patch to which the first contact with worn edges is closed in on.
-_ABOUT = 1e-7
+_ABOUT = 3e-6
 _SOONEST = 8
 _MOST_PATCHES = 40
 
@@ -177,6 +177,9 @@ def _contacts(grids: Grids, mill: Cutter, pose: Pose, lost: Lost, nearly: float,
     worth = [(value, n) for value, n in worth if not (surfaces[n].surface == "end_face" and rough[n].at_border)]
     found: list[_Found] = []
     for _, n in sorted(worth, key=lambda x: (not surfaces[x[1]].line, x[0]))[:_MOST_PATCHES]:
+        soonest = min((f.contact.s for f in found), default=np.inf)
+        if rough[n].value < _FAR and rough[n].value > soonest + nearly + mill.R / 4:
+            continue
         if not _only_known(surfaces[n], rough[n], mill, pose, found):
             found.append(_refine(surfaces[n], rough[n], mill, pose, [f.contact for f in found], to))
     refined = [f.contact for f in found]

@@ -23,7 +23,7 @@ from ringwright.cutting.pose import (
     tool_axis_of,
 )
 from ringwright.cutting.surface import ToothedRing
-from ringwright.cutting.touch_off import Contact
+from ringwright.cutting.touch_off import Contact, Grids
 from ringwright.cutting.touching import better_touch_offs
 from ringwright.cutting.turning import turning
 from ringwright.cutting.what_if import diameter_for_land, effects, would_reach
@@ -44,6 +44,7 @@ from ringwright.reckon.leading_more import diameter_says, more
 from ringwright.reckon.leading_targets import could, second_unknown, seeker, stands_still
 from ringwright.reckon.leading_words import Sums, change, notes, sensitivity, working
 from ringwright.reckon.measuring import core_ring
+from ringwright.reckon.ring import Ring
 from ringwright.words import N_
 
 
@@ -73,9 +74,16 @@ def set_up(asked: LeadInRequest, *, shift: bool = True) -> LeadIn:
     """Ring, cutter and pose of a request in core units, touched off; drawings start here too, without ``shift``."""
     if asked.ring.face_width_mm is None:
         raise Refusal("face_width_for_lead", "b")
-    ring = core_ring(asked.ring)
-    body = ToothedRing(ring, asked.ring.face_width_mm)
-    return touched(body, core_cutter(asked.cutter, ring), core_pose(asked.pose), shift=shift)
+    grids = _grids(asked.ring)
+    mill = core_cutter(asked.cutter, grids.body.ring)
+    return touched(grids.body, mill, core_pose(asked.pose), shift=shift, grids=grids)
+
+
+@lru_cache(maxsize=8)
+def _grids(ring: Ring) -> Grids:
+    """The points of one ring, kept from request to request."""
+    assert ring.face_width_mm is not None  # set_up asked
+    return Grids(ToothedRing(core_ring(ring), ring.face_width_mm))
 
 
 @lru_cache(maxsize=64)
