@@ -5,7 +5,7 @@ from math import acos, cos, pi, radians, sin
 import numpy as np
 import pytest
 
-from ringwright.cutting import chip, forces
+from ringwright.cutting import chip, data, forces
 from ringwright.cutting.chip import Law, Running
 from ringwright.cutting.cutter import Dovetail, EndMill
 from ringwright.cutting.lead_in import touched
@@ -60,7 +60,7 @@ def test_without_the_rise_of_thin_chips_power_is_force_times_metal_removed():
 
 def test_peak_over_mean_with_one_edge_in_the_cut():
     got = _load(_side, Running(4, 0.04, 1591.5), Law(PLAIN, 1.0, 0.0))
-    assert got.torque_peak / got.torque == pytest.approx(forces.one_tooth_peak(acos(0.6), 4), rel=0.02)
+    assert got.torque_peak / got.torque == pytest.approx(data.peak_to_mean(0.2, 4), rel=0.02)
     assert got.chip == pytest.approx(0.04 * sin(acos(0.6)), rel=0.03)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from math import acos, log, radians
+from math import log, radians
 
 from ringwright.cutting import data, deflection, forces, hardness, wear
 
@@ -164,10 +164,10 @@ def chamfer_power(given: Given) -> float:
     return data.milling_power(leg**2 / 2 * data.table_feed(n, z, f_z), k_c)
 
 
-def one_tooth_peak(given: Given) -> float:
+def peak_to_mean(given: Given) -> float:
     """Peak over mean force, one edge in the cut [-]."""
     share, z = _n(given, "engaged_share", "z")
-    return forces.one_tooth_peak(acos(1 - 2 * share), int(z))
+    return data.peak_to_mean(share, int(z))
 
 
 def axial_of_helix(given: Given) -> float:

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ringwright import tables
+from ringwright.cutting import forces
 from ringwright.errors import Refusal, require
 
 #: High speed steel is refused above this hardness [HB], and not worth it above the first.
@@ -229,7 +230,7 @@ def specific_cutting_force(k_c11: float, m_c: float, h: float) -> float:
     require("k_c11", k_c11, 100, 10_000)
     require("m_c", m_c, 0, 0.6)
     require("h", h, 0.005, 5)
-    return float(k_c11 * h**-m_c)
+    return float(forces.unit_force(forces.Steel(k_c11, m_c, 0.0), h, least=0.0))
 
 
 def milling_power(Q: float, k_c: float) -> float:

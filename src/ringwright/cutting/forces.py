@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache
-from math import acos, cos, degrees, pi, sin, tan
+from math import acos, degrees, pi, tan
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -263,15 +263,3 @@ def of_grade(name: str) -> Steel:
     if name not in grades():
         raise Refusal("unknown_steel", "material", facts={"names": ", ".join(grades())})
     return grades()[name]
-
-
-def one_tooth_peak(phi: float, z: int) -> float:
-    """Peak over mean force with one straight edge in the cut at a time, sin(phi) (2 pi/z) / (1 - cos(phi)) [-].
-
-    phi is the angle of engagement, up to pi/2.
-
-    >>> one_tooth_peak(acos(0.6), 4)
-    3.14
-    """
-    require("phi", phi, 1e-3, pi / 2)
-    return sin(phi) * (2 * pi / z) / (1 - cos(phi))

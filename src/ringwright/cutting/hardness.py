@@ -1,6 +1,7 @@
 """Hardness of steel from one scale to another, and what strength goes with it.
 
-For unalloyed and low-alloy steel only: not for cast iron, austenitic weld metal or cold-worked skins. A conversion is
+After DIN 50150 (the forerunner of ISO 18265) up to 470 HV and the American table (ASTM A370, as E140) above. For
+unalloyed and low-alloy steel only: not for cast iron, austenitic weld metal or cold-worked skins. A conversion is
 a fair guess: about 2 HRC to either side, 10 per cent in strength.
 """
 

@@ -52,10 +52,10 @@ def _wears(asked: CutterLifeAsked) -> list[float]:
     for i, s in enumerate(asked.stretches):
         try:
             here = printed_speed(material, s.hardness_hb or USUAL_HB[s.zone])
+            rate = wear.life_ratio(here / sound * asked.speed_m_min / (s.speed_m_min or asked.speed_m_min), n)
         except Refusal as refusal:
             refusal.at = (i,)
             raise
-        rate = wear.life_ratio(here / sound * asked.speed_m_min / (s.speed_m_min or asked.speed_m_min), n)
         rough = s.zone in ("weld_start_stop", "heat_affected_edge")
         found.append(rate / wear.ROUGH_SHARE if rough else rate)
     return found
@@ -257,7 +257,7 @@ CUTTER_LIFE = Operation(
         "what": Came("seen[{0}].what"),
         "life": Came("history.lives_min[{0}]", "min"),
         "chipped": Came("chipping[{0}].chipped"),
-        "speed_ratio": Came("stretches[{0}].speed_m_min", "m/min"),
+        "speed_ratio": Came("stretches[{0}].speed_m_min"),
         "tir": Came("cutter.runout_mm", "mm"),
     },
 )
