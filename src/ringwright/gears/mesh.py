@@ -171,6 +171,16 @@ class Path:
         """Where it goes out of contact, at the pinion's tip."""
         return min(self.head_pinion, self.root_ring)
 
+    @property
+    def in_contact(self) -> float:
+        """Length that is really in contact, 0 where nothing touches [mm]."""
+        return max(0.0, self.end - self.start)
+
+    @property
+    def between_tips(self) -> float:
+        """Length between the two tip circles, whatever flank there is [mm]."""
+        return self.tip_pinion - self.tip_ring
+
     def from_ring(self, t: float) -> float:
         """The same place seen from the ring's base tangent point [mm]."""
         return self.whole - self.s * t
@@ -211,8 +221,7 @@ def transverse_contact_ratio(pair: Pair, a_w: float) -> float:
     >>> transverse_contact_ratio(pair, pair.a)
     1.6209
     """
-    path = path_of_contact(pair, a_w)
-    return max(0.0, path.end - path.start) / pair.pinion.p_bt
+    return path_of_contact(pair, a_w).in_contact / pair.pinion.p_bt
 
 
 def tip_contact_ratio(pair: Pair, a_w: float) -> float:
@@ -223,8 +232,7 @@ def tip_contact_ratio(pair: Pair, a_w: float) -> float:
     >>> tip_contact_ratio(Pair(RingGeometry("external", 15, 1), RingGeometry("external", 15, 1)), 15)
     1.481
     """
-    path = path_of_contact(pair, a_w)
-    return (path.tip_pinion - path.tip_ring) / pair.pinion.p_bt
+    return path_of_contact(pair, a_w).between_tips / pair.pinion.p_bt
 
 
 def overlap_ratio(pair: Pair, b: float) -> float:

@@ -79,13 +79,14 @@ def _mate_notes(asked: MeshAsked) -> list[Note]:
 
 def _ratios(asked: MeshAsked, m: Meshed) -> tuple[Ratios, float | None]:
     """Contact ratios and the common face width [mm]."""
-    transverse = mesh.transverse_contact_ratio(m.pair, m.a_w)
+    p_bt = m.pair.pinion.p_bt
+    transverse = m.path.in_contact / p_bt
     faces = [face for face in (asked.ring.face_width_mm, asked.mate.face_width_mm) if face is not None]
     b = min(faces) if faces else None
     overlap = 0.0 if m.pair.pinion.beta == 0 else None if b is None else mesh.overlap_ratio(m.pair, b)
     return Ratios(
         transverse=transverse,
-        transverse_by_tips=mesh.tip_contact_ratio(m.pair, m.a_w),
+        transverse_by_tips=m.path.between_tips / p_bt,
         overlap=overlap,
         total=None if overlap is None else transverse + overlap,
     ), b
@@ -97,7 +98,7 @@ def _sides(m: Meshed, found: play.Backlash) -> tuple[Side, Side]:
     radii = mesh.working_radii(pair, m.a_w)
     clear = mesh.clearances(pair, m.a_w)
     roots = interference.root_contacts(pair, path)
-    touches = path.end > path.start
+    touches = path.in_contact > 0
     near_1 = mesh.sliding(pair, path, path.start)
     near_2 = mesh.sliding(pair, path, path.end)
     pinion = _side(
@@ -198,7 +199,7 @@ def _working(m: Meshed, found: play.Backlash) -> tuple[WorkingLine, ...]:
         ("α_wt", _("working angle"), f"arccos((d_b2 {s} d_b1) / (2 a_w))",
          f"arccos(({d_2.d_b:.6f} {s} {d_1.d_b:.6f}) / (2 · {a_w:.6f}))", degrees(alpha), "°"),
         ("ε_α", _("transverse contact ratio"), "(g_end - g_start) / p_bt",
-         f"({path.end:.6f} - {path.start:.6f}) / {p_bt:.6f}", max(0.0, path.end - path.start) / p_bt, ""),
+         f"({path.end:.6f} - {path.start:.6f}) / {p_bt:.6f}", path.in_contact / p_bt, ""),
         ("inv α_tight", _("working angle of the tight mesh"), f"(z_1 ψ_1 + z_2 ψ_2 - π) / (z_1 {s} z_2)",
          f"({d_1.z} · {psi_1:.9f} + {d_2.z} · {psi_2:.9f} - π) / ({d_1.z} {s} {d_2.z})", pair.inv_tight, ""),
         ("j_wt", _("circumferential backlash"), "± 2 a_w (inv α_wt - inv α_tight)",

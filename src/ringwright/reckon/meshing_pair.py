@@ -69,7 +69,11 @@ phrases.learn(
     N_("Leave one, take the other out."),
 )
 
-_RENAMED = {"lost_ring": "lost.ring", "lost_pinion": "lost.mate"}
+#: Symbols of a pair -> symbols of the request, as it stands and where the request's mate is the pair's ring.
+_RENAMED = (
+    {"lost_ring": "lost.ring", "lost_pinion": "lost.mate", "z": "mate.z"},
+    {"lost_ring": "lost.mate", "lost_pinion": "lost.ring"},
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,8 +109,7 @@ def meshed(asked: MeshAsked) -> Meshed:
     try:
         pair = Pair(ring, mate, *lost) if swapped else Pair(mate, ring, *reversed(lost))
     except Refusal as refusal:
-        names = dict(zip(_RENAMED, reversed(_RENAMED.values()))) if swapped else _RENAMED
-        raise _again(refusal, names.get(refusal.symbol, refusal.symbol)) from refusal
+        raise _again(refusal, _RENAMED[swapped].get(refusal.symbol, refusal.symbol)) from refusal
     a_w = _centres(asked, pair)
     return Meshed(pair, a_w, mesh.path_of_contact(pair, a_w), swapped)
 
