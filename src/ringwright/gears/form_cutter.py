@@ -61,14 +61,21 @@ def shape_error(ring: RingGeometry, z_low: int) -> ShapeError:
     --------
     >>> error = shape_error(RingGeometry("external", 127, 5.0), 80)
     >>> round(error.tip * 1000), round(error.root * 1000)
-    (-111, -33)
+    (-109, -33)
     """
+    d_y, error = error_curve(ring, z_low)
+    most = int(np.argmax(np.abs(error)))
+    return ShapeError(float(error[-1]), float(error[0]), float(error[most]), float(d_y[most]))
+
+
+def error_curve(ring: RingGeometry, z_low: int, points: int = 201) -> tuple[Array, Array]:
+    """Diameters [mm] from fillet to tip and the shape error there [mm]; arguments and refusals as `shape_error`."""
     if ring.kind != "external":
         raise Refusal("external_only", "kind")
     d_v = ring.z_v * ring.m_n
     low, high = flank_range(ring)
     # heights over the reference circle are those of the real ring; the reference circle itself stands last
-    r_v = d_v / 2 + (np.append(np.linspace(low, high, 201), ring.d) - ring.d) / 2
+    r_v = d_v / 2 + (np.append(np.linspace(low, high, points), ring.d) - ring.d) / 2
     alpha = np.arccos(np.minimum(1.0, d_v * np.cos(ring.alpha_n) / 2 / r_v))
     half = pi / ring.z_v - ring.s_n / d_v - inv(ring.alpha_n) + inv(alpha)
     u, v = r_v * np.sin(half), r_v * np.cos(half) - d_v / 2
@@ -78,9 +85,9 @@ def shape_error(ring: RingGeometry, z_low: int) -> ShapeError:
     sunk = v[-1] - float(np.interp(u[-1], form_u, form_v))
     u, v, r_v = u[:-1], v[:-1], r_v[:-1]
     off = u - np.interp(v - sunk, form_v, form_u)
-    error = off / np.hypot(1, np.gradient(u, v))
-    most = int(np.argmax(np.abs(error)))
-    return ShapeError(float(error[-1]), float(error[0]), float(error[most]), float(ring.d + 2 * r_v[most] - d_v))
+    lean, form_lean = np.arctan(np.gradient(u, v)), np.arctan(np.interp(v - sunk, form_v, np.gradient(form_u, form_v)))
+    error = off * np.cos(form_lean) / np.cos(form_lean - lean)  # along the true flank's normal to the cutter's
+    return ring.d + 2 * r_v - d_v, error
 
 
 def _form(ring: RingGeometry, z_low: int, depth: float) -> tuple[Array, Array]:
