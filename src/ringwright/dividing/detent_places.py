@@ -103,13 +103,15 @@ def runs(z: int, cut: Collection[int]) -> tuple[tuple[int, int], ...]:
 class Joint:
     """Pitch errors where a run of new spaces meets old ones: at its first and after its last space [um].
 
-    ``share`` is what the new run has to be moved by, in the sense of counting, so that both are equal.
+    ``share`` is what the new run has to be moved by, in the sense of counting, so that both are equal. ``spread`` is
+    the error of every pitch when the run is not copied but set evenly between its two old neighbours.
     """
 
     first: int
     last: int
     at_first: float
     at_last: float
+    spread: float
 
     @property
     def share(self) -> float:
@@ -122,4 +124,5 @@ def joint(z: int, run: tuple[int, int], new: dict[int, float], old: dict[int, fl
     before, after = (run[0] - 2) % z + 1, run[1] % z + 1
     if not (run[0] in new and run[1] in new and before in old and after in old):
         return None
-    return Joint(*run, new[run[0]] - old[before], old[after] - new[run[1]])
+    pitches = (run[1] - run[0]) % z + 2
+    return Joint(*run, new[run[0]] - old[before], old[after] - new[run[1]], (old[after] - old[before]) / pitches)

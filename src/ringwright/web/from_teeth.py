@@ -212,7 +212,12 @@ def _joint_lines(answer: Any) -> tuple[Line, ...]:
             _("Spaces {first} to {last}, at the joints", first=j.first, last=j.last),
             f"{number(j.at_first_um, 1)} / {number(j.at_last_um, 1)}",
             "µm",
-            _("move the run by {um} µm and both are equal", um=number(j.move_run_um, 1)),
+            _(
+                "move the run by {um} µm and both are equal; set evenly between the old ones, each pitch is {each} µm "
+                "out",
+                um=_minus(number(j.move_run_um, 1)),
+                each=_minus(number(j.spread_um, 1)),
+            ),
         )
         for j in answer.joints
     )
