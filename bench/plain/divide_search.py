@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from itertools import combinations, permutations
+from math import gcd
 
 Setting = tuple[Fraction, int]
 
@@ -34,4 +36,29 @@ def slowest_train(K: int, N: int, circles: list[int], gears: list[int]) -> Fract
                 for H in range(1, 2 * K * C // N + 2):
                     if N * Fraction(H, C) in (K - ratio, K + ratio):
                         found.append(ratio)
+    return min(found, default=None)
+
+
+def slowest_compound_train(K: int, N: int, circles: list[int], gears: list[int]) -> Fraction | None:
+    """The same with four gears in every order; each gear of the drawer at most once."""
+    ratios = {Fraction(a * b, c * d) for a, b, c, d in permutations(gears, 4)}
+    found = []
+    for ratio in ratios:
+        for x in (Fraction(K - ratio) / N, Fraction(K + ratio) / N):
+            if x > 0 and any((x * C).denominator == 1 for C in circles):
+                found.append(ratio)
+    return min(found, default=None)
+
+
+def nearest_two_circles(K: int, N: int, sides: list[list[int]], furthest: int) -> Fraction | None:
+    """The least worst error [spindle turn] of two moves on one side, over up to ``furthest`` spaces at a time."""
+    found = []
+    for side in sides:
+        for C1, C2 in combinations(side, 2):
+            made = sorted({(a * C2 + b * C1) % (C1 * C2) for a in range(1, C1) for b in range(1, C2)})
+            for p in range(1, furthest + 1):
+                if gcd(p, N) == 1:
+                    at = Fraction(p * K, N) % 1 * C1 * C2
+                    off = min(abs(at - m + whole) for m in made for whole in (0, C1 * C2, -C1 * C2))
+                    found.append((N - 1) * off / (C1 * C2) / K)
     return min(found, default=None)

@@ -120,6 +120,42 @@ def test_one_hole_too_many_says_what_it_divides():
     assert "It is not 115." in found.says
 
 
+def test_the_moves_between_chosen_teeth_and_nothing_else():
+    asked = {"divisions": 115, "device": TABLE, "methods": ["plain"], "table": True, "teeth": [40, 3, 20]}
+    table = reckon.divide(asked).ways[0].table
+
+    # 17 teeth on are 17 x 18/23 = 13 7/23 turns, 20 on 15 15/23
+    assert [row.move for row in table] == [
+        None,
+        "13 full turns, 7 spaces on the 23 circle. Come up clockwise. Lock.",
+        "15 full turns, 15 spaces on the 23 circle. Come up clockwise. Lock.",
+    ]
+
+
+def test_a_dial_with_a_vernier_and_one_in_decimals():
+    # 360/127 = 2.834646 deg = 2 deg 50' 4.7", on a dial of minutes with a vernier of 10": 2 deg 50' and line 0;
+    # tooth 3: 5 deg 40' 9.4" = one turn of 4 deg and 1 deg 40' 10", line 1
+    vernier = {"name": "t", "ratio": 90, "dial": {"smallest_arcsec": 60, "vernier_arcsec": 10}}
+    table = reckon.divide({"divisions": 127, "device": vernier, "table": True}).ways[0].table
+    assert [row.reading for row in table[1:3]] == ["2° 50′ 00″ (vernier line 0)", "1° 40′ 10″ (vernier line 1)"]
+
+    tenths = {"name": "t", "ratio": 90, "dial": {"smallest_arcsec": 3.6, "shows": "decimal"}}
+    way = reckon.divide({"divisions": 127, "device": tenths, "table": True}).ways[0]
+    assert [row.reading for row in way.table[1:3]] == ["2.835°", "1.669°"]
+    seen = {"dial_decimal_deg": 1.669, "spindle_deg": 5.7}
+    found = reckon.where_am_i({"divisions": 127, "way": way.model_dump(mode="json"), "seen": seen})
+    assert (found.tooth, found.cannot_tell) == (3, False)
+    rows = table_rows(way, tenths, 127)
+    assert move_words(rows[1], rows[2]).startswith("dial 1.669°; from 2.835° on past zero")
+
+
+def test_the_words_of_a_readout():
+    device = {"name": "t", "ratio": 40, "readout": {"counts_per_turn": 192000}}
+    rows = table_rows(_way(device, 127, "counts"), device, 127)
+    assert move_words(rows[0], rows[1]) == "readout to 1512 (+1512). Come up clockwise. Lock."
+    assert "too far back, and come up clockwise" in move_words(rows[5], rows[2])
+
+
 def test_chosen_teeth_have_their_rows_only_and_their_effort():
     asked = {"divisions": 115, "device": TABLE, "methods": ["plain"], "table": True}
     all_of_them = reckon.divide(asked).ways[0]

@@ -129,7 +129,7 @@ def print_divide(answer: Any) -> None:
         print(f"- {note.text}")
     for row in (answer.ways and answer.ways[0].table) or ():
         place = row.reading or (f"{row.turns} / {row.hole}")
-        print(f"{row.tooth:5d}  {place:>28}  {row.spindle_deg:9.4f}°")
+        print(f"{row.tooth:5d}  {place:>28}  {row.spindle_deg:9.4f}°  {row.move or ''}".rstrip())
 
 
 def _move(way: Any) -> str:

@@ -112,7 +112,7 @@ class SettingRow:
 
 
 class Row(Given):
-    """One tooth of the table."""
+    """One tooth of the table; ``move`` is the move from the row before, where only chosen teeth are cut."""
 
     tooth: int
     turns_total: str
@@ -122,6 +122,7 @@ class Row(Given):
     spindle_deg: float
     counts: int | None = None
     reading: str | None = None
+    move: str | None = None
 
 
 def table_rows(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from itertools import pairwise
 from math import gcd
 from typing import Any
 
@@ -17,6 +18,7 @@ from ringwright.reckon import phrases
 from ringwright.reckon.base import Came, Operation, WorkingLine, exact
 from ringwright.reckon.crank import DeviceAsked, GearsHung, MoveMade, SecondMove, dial_reading
 from ringwright.reckon.crank_rows import table_rows
+from ringwright.reckon.crank_words import move_words
 from ringwright.reckon.indexing_models import Arms, DivideAnswer, DivideAsked, Effort, Way
 from ringwright.reckon.indexing_notes import MOST_ROWS, MOST_WAYS, notes_of, unreached
 from ringwright.reckon.indexing_ring import cannot_take, real_ring
@@ -64,8 +66,12 @@ def _chosen(teeth: tuple[int, ...] | None, N: int) -> tuple[int, ...]:
 
 
 def _with_table(shown: Way, asked: DivideAsked, at: int, wanted: set[int]) -> Way:
-    rows = table_rows(shown, asked.shelf[at], asked.divisions)
-    return shown.model_copy(update={"table": tuple(r.as_record() for r in rows if r.tooth in wanted)})
+    rows = [row for row in table_rows(shown, asked.shelf[at], asked.divisions) if row.tooth in wanted]
+    records = [row.as_record() for row in rows]
+    if asked.teeth is not None:
+        moves = [None, *(move_words(a, b) for a, b in pairwise(rows))]
+        records = [record.model_copy(update={"move": move}) for record, move in zip(records, moves, strict=True)]
+    return shown.model_copy(update={"table": tuple(records)})
 
 
 def _name(device: Device, at: int) -> str:
