@@ -81,7 +81,7 @@ def _options(ranked: Ranked, first: Belief, can_read: frozenset[str] | None) -> 
     scene, ring, u = ranked.scene, first.name, default_uncertainty()
     taken = {(r.what, r.k) for r in scene.readings}
     worn = any(r.worn for r in scene.readings)
-    k = int(np.clip(round(ring.z * ring.alpha / pi + 0.5), 2, max(2, ring.z // 2)))
+    k = max(2, int(ring.z * ring.alpha / pi + 0.5))  # this and one more touch on both sides of mid-flank
     pin = round((1.728 if scene.s > 0 else 1.68) * ring.m, 2)
     wanted = [Reading("whole_depth", 0, u["whole_depth"], worn), Reading("tip_diameter", 0, u["tip_diameter"], worn)]
     wanted.append(Reading("root_diameter", 0, u["root_diameter"]))

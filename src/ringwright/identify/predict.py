@@ -154,6 +154,11 @@ def _centres(reading: Reading, r: Rings) -> Array:
     return np.asarray(reference + r.s * r.m * np.asarray(r.x))
 
 
+def _caliper(reading: Reading, r: Rings) -> Array:
+    """Largest caliper reading over the tips: with an odd count no tip faces a tip."""
+    return np.asarray(_tip(reading, r) * np.where(np.asarray(r.z) % 2 == 0, 1.0, np.cos(pi / (2 * r.z))))
+
+
 def _along_tips(reading: Reading, r: Rings) -> Array:
     """A tape along the tips: arcs over the lands, chords over the gaps; it lies half its thickness off the tips."""
     d_a = _tip(reading, r)
@@ -194,6 +199,7 @@ _FORMS = {
     "centre_distance": _centres,
     "pitch": _pitch,
     "helix_angle": _helix,
+    "tip_caliper": _caliper,
     "tip_girth": _along_tips,
     "tip_arc": _along_tips,
     "chord_over_teeth": _chord,

@@ -198,12 +198,11 @@ def _chance_bad(found: Evidence, share: Array) -> tuple[float, ...]:
     log_e = found.log_e[rows]
     p = np.exp(log_e - log_e.max(axis=(1, 2), keepdims=True, initial=-np.inf)).sum(axis=1)
     p = p / p.sum(axis=1, keepdims=True)
-    n = found.f.shape[1]
+    n = int(found.f.shape[1])
     if p.shape[1] == 1 or rows.size == 0:
         return (0.0,) * n
     weight = share[rows] / share[rows].sum()
-    chance: list[float] = (weight @ p)[1:].reshape(2, n).sum(axis=0).tolist()
-    return tuple(chance)
+    return tuple(float(v) for v in (weight @ p)[1:].reshape(2, n).sum(axis=0))
 
 
 def _ranked(

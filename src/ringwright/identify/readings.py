@@ -18,6 +18,7 @@ What = Literal[
     "centre_distance",
     "pitch",
     "helix_angle",
+    "tip_caliper",
     "tip_girth",
     "tip_arc",
     "chord_over_teeth",
@@ -28,11 +29,13 @@ WHATS: tuple[str, ...] = get_args(What)
 #: Readings on the flanks, which thinning shortens (or, between pins of an internal ring, lengthens).
 FLANK = frozenset({"span", "over_pins", "between_pins", "chordal_thickness"})
 #: Readings that a topped or worn tip changes.
-TIP = frozenset({"tip_diameter", "whole_depth", "chordal_thickness", "tip_girth", "tip_arc", "chord_over_teeth"})
+TIP = frozenset(
+    {"tip_diameter", "whole_depth", "chordal_thickness", "tip_caliper", "tip_girth", "tip_arc", "chord_over_teeth"}
+)
 #: Kinds that an external or an internal ring cannot give.
 _NOT_ON = {
     1: frozenset({"between_pins"}),
-    -1: frozenset({"span", "over_pins", "span_difference", "tip_girth", "tip_arc"}),
+    -1: frozenset({"span", "over_pins", "span_difference", "tip_caliper", "tip_girth", "tip_arc"}),
 }
 #: Kinds that count teeth between two ends, with the field that says how many.
 _COUNTS = {"span": "k", "span_difference": "n", "tip_arc": "n", "chord_over_teeth": "n"}

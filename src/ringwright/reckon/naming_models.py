@@ -51,8 +51,9 @@ phrases.learn(
     N_("This reading lacks what goes with it."),
     N_(
         "All but rack_tried: value. span: span_teeth; over_pins, between_pins: pin_diameter; "
-        "chordal_thickness: height; centre_distance: mate_teeth; tip_arc, chord_over_teeth: over_teeth; span_difference: teeth_apart; "
-        "segment_teeth: segments; rack_tried: rack. tip_girth and tip_arc may have tape_thickness."
+        "chordal_thickness: height; centre_distance: mate_teeth; tip_arc, chord_over_teeth: over_teeth; "
+        "span_difference: teeth_apart; segment_teeth: segments; rack_tried: rack. "
+        "tip_girth and tip_arc may have tape_thickness."
     ),
     N_("Put it in."),
 )
@@ -61,8 +62,9 @@ phrases.learn(
     N_("This reading carries something that belongs to another kind."),
     N_(
         "All but rack_tried: value. span: span_teeth; over_pins, between_pins: pin_diameter; "
-        "chordal_thickness: height; centre_distance: mate_teeth; tip_arc, chord_over_teeth: over_teeth; span_difference: teeth_apart; "
-        "segment_teeth: segments; rack_tried: rack. tip_girth and tip_arc may have tape_thickness."
+        "chordal_thickness: height; centre_distance: mate_teeth; tip_arc, chord_over_teeth: over_teeth; "
+        "span_difference: teeth_apart; segment_teeth: segments; rack_tried: rack. "
+        "tip_girth and tip_arc may have tape_thickness."
     ),
     N_("Take it out."),
 )
@@ -92,6 +94,7 @@ Kind = Literal[
     "centre_distance",
     "pitch",
     "helix_angle",
+    "tip_caliper",
     "tip_girth",
     "tip_arc",
     "chord_over_teeth",

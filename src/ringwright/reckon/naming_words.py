@@ -58,6 +58,7 @@ def name_of(what: str) -> str:
         "centre_distance": _("centre distance"),
         "pitch": _("circular pitch"),
         "helix_angle": _("helix angle"),
+        "tip_caliper": _("caliper over the tips"),
         "tip_girth": _("tape round the tips"),
         "tip_arc": _("tape along the tips"),
         "chord_over_teeth": _("chord over the tips"),
@@ -71,7 +72,7 @@ def wear_sign(what: str, s: int) -> int:
     """Which way wear moves a reading: -1 smaller, +1 larger, 0 not at all."""
     if what in ("span", "over_pins", "chordal_thickness", "whole_depth"):
         return -1
-    around = {"tip_girth": -1, "tip_arc": -1, "chord_over_teeth": -s}
+    around = {"tip_caliper": -1, "tip_girth": -1, "tip_arc": -1, "chord_over_teeth": -s}
     return {"tip_diameter": -s, "between_pins": 1, **around}.get(what, 0)
 
 
@@ -189,6 +190,7 @@ _FORMULAS = {
     "centre_distance": N_("(z_mate ± z) m / 2 cos β ± x m"),
     "pitch": N_("π m_n / cos β"),
     "helix_angle": N_("β"),
+    "tip_caliper": N_("d_a (· cos(90°/z) if odd)"),
     "tip_girth": N_("z (s_a + d_a sin(π/z − s_a/d_a)) + π t_tape"),
     "tip_arc": N_("n (s_a + d_a sin(π/z − s_a/d_a)) + n π t_tape / z"),
     "chord_over_teeth": N_("d_a sin(n π/z)"),
