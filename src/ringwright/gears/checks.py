@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from math import atan, ceil, cos, degrees, radians, tan
 from typing import Literal, cast
 
-from ringwright.gears import backlash, interference, involute, measures, mesh, systems, tolerances
+from ringwright.gears import backlash, caliper, interference, involute, measures, mesh, systems, tolerances
 from ringwright.gears.flank_classes import Sizes, at_grade
 from ringwright.gears.ring import RingGeometry
 
@@ -318,3 +318,18 @@ def rack_depth(given: Row) -> float:
     """Whole depth of a basic rack, in modules."""
     rack = next(rack for rack in systems.basic_racks() if rack.key == given["key"])
     return rack.h_a + rack.h_f
+
+
+def _constant(given: Row) -> caliper.Chord:
+    ring = RingGeometry("external", 60, float(given["m_n_mm"]), _angle(given, "alpha_n_deg"))
+    return cast(caliper.Chord, caliper.constant_chord(ring))
+
+
+def constant_chord(given: Row) -> float:
+    """Constant chord of a plain ring."""
+    return _constant(given).s_c
+
+
+def constant_chord_height(given: Row) -> float:
+    """Depth of the constant chord below the tip of a full-depth tooth."""
+    return _constant(given).h_c
