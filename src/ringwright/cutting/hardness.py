@@ -273,7 +273,7 @@ def rising(name: str, values: NDArray[np.float64]) -> None:
         raise Refusal("table_not_rising", name, float(values[falls[0] + 1]), at=(int(falls[0]) + 1,))
 
 
-def out_of_line(x: NDArray[np.float64], y: NDArray[np.float64], share: float) -> list[int]:
+def out_of_line(places: NDArray[np.float64], values: NDArray[np.float64], share: float) -> list[int]:
     """Rows whose value lies off the straight line between both neighbours by more than ``share`` of it.
 
     A misprint still rises when the table is coarse; it is caught as a kink, and only at the row itself, not at the
@@ -281,8 +281,8 @@ def out_of_line(x: NDArray[np.float64], y: NDArray[np.float64], share: float) ->
 
     Parameters
     ----------
-    x, y : arrays, shape (n,)
-        Columns of a smooth table, x rising
+    places, values : arrays, shape (n,)
+        Columns of a smooth table, places rising
     share : float
         Largest kink that is let pass, 0 to 1 [-]
 
@@ -292,9 +292,9 @@ def out_of_line(x: NDArray[np.float64], y: NDArray[np.float64], share: float) ->
     [3]
     """
     found: list[tuple[float, int]] = []
-    for i in range(1, len(x) - 1):
-        line = float(np.interp(x[i], [x[i - 1], x[i + 1]], [y[i - 1], y[i + 1]]))
-        found.append((abs(y[i] - line) / abs(line), i))
+    for i in range(1, len(places) - 1):
+        line = float(np.interp(places[i], places[[i - 1, i + 1]], values[[i - 1, i + 1]]))
+        found.append((abs(values[i] - line) / abs(line), i))
     bad = [i for off, i in found if off > share]
     off_at = {i: off for off, i in found}
     return [i for i in bad if all(off_at.get(j, 0.0) <= off_at[i] for j in (i - 1, i + 1))]
