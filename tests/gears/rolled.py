@@ -109,3 +109,21 @@ def contacts(one: Drawn, two: Drawn, a: float, steps: int = 200) -> float:
         ahead, _behind = gaps(one, two, a, turn)
         total += int(np.sum((ahead - shift) * two.r_b < 2e-6))
     return total / steps
+
+
+def pushed_in(one: Drawn, two: Drawn, a: float, turn: float, n: int = 25, steps: int = 50) -> float:
+    """How deep the first gear cuts into an internal second one on its straight way in, along the line of centres.
+
+    It comes from three modules further in; the ring stands as it meshes at the end, its spaces midway on the teeth.
+    Below 0 it clears everywhere.
+    """
+    r = np.linspace(one.r_f, one.r_a, n)
+    angle = turn + 2 * pi * np.arange(one.z)[:, None] / one.z
+    flanks = np.concatenate([angle + one.half(r), angle - one.half(r)])
+    x, y = (r * np.cos(flanks)).ravel(), (r * np.sin(flanks)).ravel()
+    way = np.linspace(-3 * one.m, 0, steps)[:, None]
+    rho, theta = np.hypot(x + a + way, y), np.arctan2(y, x + a + way)
+    off = theta - turn * one.z / two.z - pi / two.z  # from the middle of a tooth of the ring
+    off = np.abs((off + pi / two.z) % (2 * pi / two.z) - pi / two.z)
+    inside = (two.half(rho) - off) * rho
+    return float(np.max(np.where(rho > two.r_a, inside, -np.inf)))

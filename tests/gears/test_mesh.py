@@ -364,6 +364,20 @@ def test_least_difference_for_pushing_the_pinion_in_radially(alpha_deg, h_a, z_2
     assert next(n for n in range(5, 40) if clear(n)) in least
 
 
+@pytest.mark.parametrize(
+    ("z_2", "difference", "alpha_deg", "h_a"),
+    [(80, 19, 20, 1.0), (80, 13, 20, 1.0), (60, 20, 20, 1.0), (60, 12, 20, 1.0), (80, 15, 25, 1.0), (80, 8, 25, 1.0)],
+)
+def test_a_pinion_pushed_in_step_by_step(z_2, difference, alpha_deg, h_a):
+    """In every place of its teeth; nearly no backlash, so that the drawn way in and the formula speak of one thing."""
+    (one, two), pair = both(z_2 - difference, z_2, 1.0, alpha_deg, -1, thin_1=0.004, thin_2=0.004, h_a=h_a)
+    margin = interference.internal_tests(pair, mesh.path_of_contact(pair, pair.a), pair.a).radial
+    worst = max(rolled.pushed_in(one, two, pair.a, turn) for turn in np.linspace(0, 2 * pi / one.z, 14))
+
+    assert abs(margin) > 0.01
+    assert (worst < 0) == (margin > 0)
+
+
 def test_no_involute_below_the_base_circle_of_a_ring():
     pair = Pair(RingGeometry("external", 20, 5, radians(14.5)), RingGeometry("internal", 60, 5, radians(14.5)))
     found = interference.internal_tests(pair, mesh.path_of_contact(pair, pair.a), pair.a)

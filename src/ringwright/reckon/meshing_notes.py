@@ -99,6 +99,10 @@ def _backlash(answer: MeshAnswered) -> Iterator[tuple[str, str]]:
 
 
 def _internal(asked: MeshAsked, found: InternalGiven) -> Iterator[tuple[str, str]]:
+    yield (
+        "internal_fillet_assumed",
+        _("Where the internal ring’s flank ends depends on the pinion cutter that made it; one of usual size taken."),
+    )
     if found.involute_mm < 0:
         yield "involute_interference", _("The ring’s tips reach beyond the pinion’s base circle: they dig in there.")
     if found.tips_mm is None:
