@@ -6,6 +6,8 @@ import pytest
 from ringwright import tables
 from ringwright.cutting import hardness
 from ringwright.errors import OutOfRange, Refusal
+from ringwright.job.document import Hardness
+from ringwright.reckon.round_zones import brinell
 
 
 @pytest.mark.parametrize(
@@ -82,3 +84,8 @@ def test_the_known_misprint_is_the_only_kink():
     assert hv[hardness.out_of_line(hv, rm, 0.02)] == [360]
     hv, hb = _column("hardness-din-50150", "HV", "HB")
     assert hardness.out_of_line(hv, hb, 0.02) == []
+
+
+def test_a_rebound_reading_of_the_map_counts_and_one_off_the_table_does_not():
+    assert brinell(Hardness(tooth=3, value=603, scale="HLD")) == pytest.approx(328)
+    assert brinell(Hardness(tooth=3, value=900, scale="HLD")) is None

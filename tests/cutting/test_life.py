@@ -203,3 +203,35 @@ def test_order_of_lives_does_not_matter_and_doubt_falls():
     with pytest.raises(OutOfRange) as refused:
         one.told([20, -1], 0.35)
     assert refused.value.at == (1,)
+
+
+@pytest.mark.parametrize(
+    ("ask", "symbol"),
+    [
+        (lambda: wear.taylor_life(60, 0.7, 500), "n"),
+        (lambda: wear.taylor_life(0, 0.25, 500), "v"),
+        (lambda: wear.life_ratio(30, 0.25), "speed_ratio"),
+        (lambda: wear.sigma_of_cv(3), "CV"),
+        (lambda: wear.lives_needed(0, 0.3), "R"),
+        (lambda: seen_edges.prior_of(40, 0.6).safe(1.0, 0.3), "p"),
+        (lambda: seen_edges.prior_of(40, 0.6).changed(0), "ratio"),
+        (lambda: Chance(0.5, 20).told(3, 4), "chipped"),
+        (lambda: Chance(0.5, 20).survive(-1), "teeth"),
+        (lambda: Chance(0.5, 20).quantile(0), "share"),
+    ],
+)
+def test_outside_their_range_there_is_no_answer(ask, symbol):
+    with pytest.raises(OutOfRange) as refused:
+        ask()
+    assert refused.value.symbol == symbol
+
+
+@settings(derandomize=True, deadline=None, max_examples=60)
+@given(st.floats(1, 200), st.floats(0.1, 1.0), st.lists(st.floats(1, 200), min_size=1, max_size=6))
+def test_the_belief_moves_towards_what_was_seen_and_never_past_it(minutes, doubt, lives):
+    before = seen_edges.prior_of(minutes, doubt)
+    after = before.told(lives, SIGMA)
+    mean = sum(log(T) for T in lives) / len(lives)
+
+    assert min(before.m, mean) - 1e-9 <= after.m <= max(before.m, mean) + 1e-9
+    assert after.t < before.t
