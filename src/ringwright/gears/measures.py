@@ -304,24 +304,22 @@ def ideal_pin(
 ) -> float:
     """Diameter of the pin that touches the flanks on the circle d_M [mm]; the rest as in `pin_pressure_angle` -> [mm].
 
-    Found by halving; NaN when no pin up to 6 m_n touches there.
+    Found by ever finer steps; NaN when no pin up to 6 m_n touches there.
 
     >>> ideal_pin("internal", 40, 40, 1, np.radians(20))
     1.6489
     """
     s = 1 if kind == "external" else -1
     low, high = 0.0, 6 * m_n
-
-    def above(D_M: float) -> bool:
-        got = float(pin_contact_diameter(kind, D_M, z, m_n, alpha_n, beta, x))
+    for _step in range(8):
+        tried = np.linspace(low, high, 65)
+        got = pin_contact_diameter(kind, tried, z, m_n, alpha_n, beta, x)
         # no contact: outside the pin is still too small, inside it is already too large
-        return s * (got - d_M) > 0 if np.isfinite(got) else s < 0
-
-    if above(low) or not above(high):
-        return float("nan")
-    for _step in range(60):
-        middle = (low + high) / 2
-        low, high = (low, middle) if above(middle) else (middle, high)
+        above = np.where(np.isfinite(got), s * (got - d_M) > 0, s < 0)
+        if above[0] or not above.any():
+            return float("nan")
+        first = int(np.argmax(above))
+        low, high = float(tried[first - 1]), float(tried[first])
     return (low + high) / 2
 
 

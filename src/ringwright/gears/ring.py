@@ -298,12 +298,12 @@ def undercut_psi(ring: RingGeometry) -> float:
     if len(into) == 0 or into[-1] + 1 >= len(grid):
         return float(grid[-1])
     low, high = grid[into[-1]], grid[into[-1] + 1]
-    for _step in range(60):
-        middle = (low + high) / 2
-        if beyond(middle) > 0:
-            low = middle
-        else:
-            high = middle
+    for _step in range(6):
+        finer = np.linspace(low, high, 65)
+        last = int(np.flatnonzero(beyond(finer) > 0)[-1])
+        if last + 1 >= len(finer):
+            break
+        low, high = finer[last], finer[last + 1]
     return float((low + high) / 2)
 
 
