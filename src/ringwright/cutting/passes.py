@@ -15,9 +15,10 @@ _CELLS = (48, 44, 36)
 
 
 def removed(at: LeadIn, infeeds: Array) -> Array:
-    """Metal taken from one space by the cut at each infeed [mm] -> [mm3], same shape; within about 2 per cent.
+    """Metal taken from one space by the cut at each infeed [mm] -> [mm3], same shape.
 
-    Over the space with half a tooth on either side, and the rim below it.
+    Within about 3 per cent; a graze of less than a cubic millimetre within 10, a bare touch within a quarter. Over
+    the space with half a tooth on either side, and the rim below it.
     """
     s, volume = _cells(at, float(np.max(infeeds)))
     order = np.argsort(s)
@@ -50,27 +51,32 @@ def equal_passes(at: LeadIn, infeed: float, passes: int) -> tuple[float, ...]:
 
 def _cells(at: LeadIn, infeed: float) -> tuple[Array, Array]:
     """Field and volume of the cells of metal that are reached, each (n,)."""
-    body, (n_t, n_r, n_a) = at.body, _CELLS
-    out = body.ring.s
+    body, out = at.body, at.body.ring.s
     deep = min(RIM_MODULES * body.ring.m_n, 0.9 * body.r_f)
     ends = sorted((body.r_f - out * deep, body.r_a))
-    rho = ends[0] + (ends[1] - ends[0]) * (np.arange(n_r) + 0.5) / n_r
-    theta = body.pitch * ((np.arange(n_t) + 0.5) / n_t - 0.5)
-    far = _farthest(at, rho, theta, infeed)
+    (t0, t1), (r0, r1), far = _box(at, ends[0], ends[1], infeed)
+    n_t, n_r, n_a = _CELLS
+    theta, rho = (low + (high - low) * (np.arange(n) + 0.5) / n for low, high, n in ((t0, t1, n_t), (r0, r1, n_r)))
     a = far * (np.arange(n_a) + 0.5) / n_a
-    in_space = abs(theta)[:, None] < body.pitch / 2 - body.half_angle(np.broadcast_to(rho, (n_t, n_r)))
+    in_space = abs(theta)[:, None] < body.pitch / 2 - body.half_angle(rho)
     metal = ~in_space | ((rho < body.r_f) if out > 0 else (rho > body.r_f))
     at_t, at_r = np.nonzero(metal)
     s = at.field(body.point(rho[at_r, None], theta[at_t, None], a))
-    each = (ends[1] - ends[0]) / n_r * body.pitch / n_t * far / n_a * np.broadcast_to(rho, (n_t, n_r))[metal]
-    volume = np.broadcast_to(each[:, None], s.shape)
+    each = (r1 - r0) / n_r * (t1 - t0) / n_t * far / n_a * rho[at_r]
     reached = s <= infeed
-    return s[reached], volume[reached]
+    return s[reached], np.broadcast_to(each[:, None], s.shape)[reached]
 
 
-def _farthest(at: LeadIn, rho: Array, theta: Array, infeed: float) -> float:
-    """Depth a behind which nothing is reached [mm]."""
-    a = at.body.b * np.linspace(0, 1, 120) ** 2
-    s = at.field(at.body.point(rho[None, ::5, None], theta[::5, None, None], a)) <= infeed
-    some = np.flatnonzero(s.any(axis=(0, 1)))
-    return float(a[min(some[-1] + 1, len(a) - 1)]) if len(some) else float(at.body.b)
+def _box(at: LeadIn, low: float, high: float, infeed: float) -> tuple[tuple[float, float], tuple[float, float], float]:
+    """Angles, radii between two and greatest depth beyond which nothing is reached: two cells to spare."""
+    theta, rho = at.body.pitch * np.linspace(-0.5, 0.5, 61), np.linspace(low, high, 61)
+    a = at.body.b * np.linspace(0, 1, 40) ** 2
+    reached = at.field(at.body.point(rho[:, None], theta[:, None, None], a)) <= infeed
+    if not reached.any():
+        return (float(theta[0]), float(theta[-1])), (low, high), at.body.b
+
+    def ends(values: Array, along: tuple[int, int]) -> tuple[float, float]:
+        some = np.flatnonzero(np.any(reached, axis=along))
+        return float(values[max(some[0] - 2, 0)]), float(values[min(some[-1] + 2, len(values) - 1)])
+
+    return ends(theta, (1, 2)), ends(rho, (0, 2)), ends(a, (0, 1))[1]
