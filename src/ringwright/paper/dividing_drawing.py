@@ -15,7 +15,7 @@ from ringwright.paper.drawing import PAPER_STYLE
 from ringwright.words import _, ngettext_
 
 #: Radius of the pin's circle, of the stop pin's circle inside or outside it, and of the hub, in drawing units.
-PIN_R, STOP_R, HUB = 150.0, 98.0, 40.0
+PIN_R, STOP_R, HUB = 150.0, 92.0, 45.0
 #: Circles of more holes get pointers at the pin's hole and the next one.
 _FINE = 60
 #: For a drawing that stands alone on paper.
@@ -23,7 +23,7 @@ STYLE = (
     PAPER_STYLE + ".face{fill:#fff;stroke:#000;stroke-width:1.3;stroke-linejoin:round}.loose{stroke-dasharray:4 2.5}"
     ".metal{fill:none;stroke:#000;stroke-width:1.6}.tool{fill:none;stroke:#000;stroke-width:1.2}"
     ".way{fill:none;stroke:#000;stroke-width:1.6}.tip{fill:#000}.big{font-size:22px;font-weight:700}"
-    ".nb{font-size:17px;font-weight:700}"
+    ".nb{font-size:18px;font-weight:700}.s{font-size:16px}"
 )
 Point = tuple[float, float]
 
@@ -77,7 +77,7 @@ def has_plate(way: Any) -> bool:
 
 
 def _hole_radius(C: int, r: float) -> float:
-    return max(1.5, min(7.0, 0.3 * 2 * pi * r / C))
+    return max(0.9, min(7.0, 0.3 * 2 * pi * r / C))
 
 
 def _numbers(C: int, marked: set[int]) -> list[int]:
@@ -99,7 +99,10 @@ def _circle(C: int, r: float, start: float, marked: set[int], label_r: float) ->
     aside = _aside(C, max(marked), label_r)
     for n in _numbers(C, marked):
         at = start + n / C + (aside if n == max(marked) else -aside if n in marked else 0.0)
-        parts.append(text_at("nb" if n in marked else "s", place_at(at, label_r), str(n)))
+        room = label_r + 4.5 * (len(str(n)) - 1) * abs(
+            sin(2 * pi * at)
+        )  # a wide number beside the rim stands further out
+        parts.append(text_at("nb" if n in marked else "s", place_at(at, room), str(n)))
     return parts
 
 
@@ -148,13 +151,13 @@ def plate_svg(way: Any, *, style: str = "") -> str:
     if h:
         inner = PIN_R - _hole_radius(C, PIN_R) - 11
         parts.append(arc_arrow(inner, 0.0, h / C))
-        parts.append(_spaces(h, C, inner - (15 if second else 20)))
+        parts.append(_spaces(h, C, inner - (17 if second else 11 + 5 * len(str(h))), "nb" if second else "big"))
         parts.append(_marked_hole("cur", C, h % C, PIN_R, 0.0, 1.25))
     parts.append(_marked_hole("scr", C, 0, PIN_R, 0.0, 1.0))
     if C > _FINE:
         parts += [_pointer("scr", 0.0, rim), *([_pointer("cur", h / C, rim)] if h else [])]
     parts += hub_words(turns)
-    side = rim + 38
+    side = rim + 42
     return sheet(plate_words(way), "plate", (-side, -side, 2 * side, 2 * side), parts, style)
 
 
@@ -165,9 +168,9 @@ def _pointer(name: str, turn: float, rim: float) -> str:
     return f'<path class="{name}" d="{line_of(corners, True)}"/>'
 
 
-def _spaces(h: int, C: int, r: float) -> str:
+def _spaces(h: int, C: int, r: float, name: str) -> str:
     """The number of spaces inside the arrow's middle."""
-    return text_at("big", place_at(max(h / C / 2, 0.045), r), str(h))
+    return text_at(name, place_at(max(h / C / 2, 0.045), r), str(h))
 
 
 def hub_words(turns: int) -> list[str]:
@@ -191,7 +194,7 @@ def _stop_pin(C: int, b: int) -> list[str]:
     parts.append(_marked_hole("tip", C, 0, STOP_R, 0.5, 0.7))
     parts.append(arc_arrow(STOP_R - 15, 0.5, 0.5 + b / C))
     middle = 0.5 + b / C / 2
-    parts.append(text_at("big", place_at(middle, STOP_R - 36), str(abs(b))))
+    parts.append(text_at("nb", place_at(middle, STOP_R - 31), str(abs(b))))
     return parts
 
 

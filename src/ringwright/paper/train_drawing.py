@@ -17,7 +17,7 @@ from ringwright.words import _
 #: Teeth with which an idler is drawn that only fills the gap.
 _IDLER = 40
 #: Width of a letter of the labels, about, in drawing units.
-_LETTER = 9.6
+_LETTER = 10.2
 
 
 @dataclass(frozen=True, slots=True)
