@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 from math import pi
 
 import numpy as np
@@ -37,6 +38,7 @@ class Root:
     d_reach: float = 0.0
 
 
+@lru_cache(maxsize=256)
 def generated_root(ring: RingGeometry, cutter: ShaperCutter | None = None) -> Root:
     """Root of a ring's spaces, transverse section.
 

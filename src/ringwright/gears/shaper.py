@@ -7,7 +7,7 @@ tip leaves the flank depends on its teeth and its tip radius, so these belong to
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import asin, cos, hypot, pi, sin, sqrt, tan
+from math import asin, atan, cos, hypot, pi, sin, sqrt, tan
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -65,7 +65,8 @@ class ShaperSetting:
 
 def _tooth_angle(r_y: float, r_b0: float, at_base: float) -> float:
     """Half the angle of the cutter's tooth at the radius r_y [mm] -> [rad]."""
-    return at_base - float(inv(np.arccos(min(1.0, r_b0 / r_y))))
+    roll = sqrt(max(0.0, (r_y / r_b0) ** 2 - 1))
+    return at_base - (roll - atan(roll))
 
 
 def setting(ring: RingGeometry, cutter: ShaperCutter) -> ShaperSetting:
