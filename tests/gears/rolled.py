@@ -1,4 +1,4 @@
-"""Two gears drawn and rolled together by plain numpy: the second way to contact ratio, play and interference.
+"""Two gears drawn and rolled together by numpy and polygons: a second way to contact ratio, play and interference.
 
 Nothing of the product is used here. A gear is drawn from its teeth, module, angle, shift and real diameters; flanks
 are involutes above the base circle and radial lines below it. The first gear turns about (0, 0), the second about
@@ -8,9 +8,12 @@ are involutes above the base circle and radial lines below it. The first gear tu
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import cos, pi, tan
+from math import cos, pi, sin, tan
 
 import numpy as np
+from shapely.affinity import rotate, translate
+from shapely.geometry import Point, Polygon
+from shapely.ops import unary_union
 
 
 def involute(angle):
@@ -127,3 +130,34 @@ def pushed_in(one: Drawn, two: Drawn, a: float, turn: float, n: int = 25, steps:
     off = np.abs((off + pi / two.z) % (2 * pi / two.z) - pi / two.z)
     inside = (two.half(rho) - off) * rho
     return float(np.max(np.where(rho > two.r_a, inside, -np.inf)))
+
+
+def rack_cut(z: int, alpha: float, dedendum: float, rho: float, steps: int = 160) -> Polygon:
+    """A gear of module 1 as a rack with rounded corners cuts it from a blank, space 0 about +x; nine spaces are cut."""
+    r = z / 2
+
+    def half(v):
+        return pi / 4 + v * tan(alpha)
+
+    flanks = [(half(-dedendum), -dedendum), (half(1.6), 1.6), (-half(1.6), 1.6), (-half(-dedendum), -dedendum)]
+    tooth = Polygon(flanks).buffer(-rho, join_style=2).buffer(rho, quad_segs=32)
+    tooth = unary_union([tooth, Polygon([(half(0), 0), (half(1.6), 1.6), (-half(1.6), 1.6), (-half(0), 0)])])
+    u, v = np.array(tooth.exterior.coords).T
+    places = []
+    for turn in np.linspace(-0.9, 0.9, steps) * min(1.0, 12 / z):
+        x, y = r + v, u + r * turn  # the rack has moved on by the arc
+        places.append(Polygon(np.column_stack([x * cos(turn) + y * sin(turn), y * cos(turn) - x * sin(turn)])))
+    space = unary_union(places)
+    spaces = unary_union([rotate(space, 360 * k / z, origin=(0, 0)) for k in range(-4, 5)])
+    return Point(0, 0).buffer(r + 1, quad_segs=400).difference(spaces)
+
+
+def metal_in_metal(cut: Polygon, z: int, mate: Drawn) -> float:
+    """Largest area in which the drawn mate of module 1 lies in the cut gear, over one pitch, at standard centres."""
+    near = Polygon(mate.points()).intersection(Point(mate.r, 0).buffer(8))
+    worst = 0.0
+    for turn in np.linspace(0, 2 * pi / z, 30):
+        gear = rotate(cut, np.degrees(turn), origin=(0, 0))
+        other = rotate(near, 180 - np.degrees(turn * z / mate.z), origin=(0, 0))
+        worst = max(worst, gear.intersection(translate(other, (z + mate.z) / 2, 0)).area)
+    return worst

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import importlib.util
 import sys
-from math import cos, inf, isnan, pi, radians, sin, tan
+from math import atan, cos, inf, isnan, pi, radians, sin, tan
 from pathlib import Path
 
 import numpy as np
@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from shapely.affinity import rotate, translate
 from shapely.geometry import Polygon
 
+from ringwright import reckon
 from ringwright.errors import OutOfRange, Refusal
 from ringwright.gears import backlash, interference, mesh, systems
 from ringwright.gears.mesh import Pair
@@ -80,6 +81,24 @@ def test_a_starter_pinion_counted_the_same_way():
     assert mesh.tip_contact_ratio(pair, a_w) < 1
 
 
+@pytest.mark.parametrize(("beta", "apart"), [(0.3, 0.2), (0.5, 0.6)])
+def test_a_helical_pair_rolled_in_its_transverse_section(beta, apart):
+    m_t, alpha_t = 4 / cos(beta), atan(tan(radians(20)) / cos(beta))
+    flat = [
+        Drawn(z, m_t, alpha_t, 1, x * cos(beta), cos(beta), thin=0.1 / cos(beta)) for z, x in ((25, 0.2), (60, -0.1))
+    ]
+    pair = Pair(
+        RingGeometry("external", 25, 4, beta=beta, x=0.2, allowance=0.1),
+        RingGeometry("external", 60, 4, beta=-beta, x=-0.1, allowance=0.1),
+    )
+    a_w = pair.a + apart
+    found = backlash.backlash(pair, a_w)
+
+    assert rolled.play(*flat, a_w) == pytest.approx(found.turn_ring, abs=2e-8)
+    assert rolled.contacts(*flat, a_w) == pytest.approx(mesh.tip_contact_ratio(pair, a_w), abs=0.012)
+    assert mesh.overlap_ratio(pair, 50) == pytest.approx(50 * tan(beta) / (pi * m_t))  # the tooth's way over its pitch
+
+
 def test_only_flank_that_is_there_counts():
     """A pinion of 12 is undercut: the drawn outline without fillet touches longer than the real one."""
     pair = Pair(RingGeometry("external", 12, 3), RingGeometry("external", 127, 3))
@@ -89,6 +108,28 @@ def test_only_flank_that_is_there_counts():
     assert real < whole
     assert whole - real == pytest.approx(on_pinion.missing / pair.pinion.p_bt, rel=1e-12)
     assert on_ring.missing < 0
+
+
+@pytest.mark.parametrize(
+    ("z_1", "z_2", "h_a", "digs"),
+    [(12, 127, 1.0, False), (24, 127, 1.2, True), (30, 60, 1.2, True), (20, 127, 1.0, False)],
+)
+def test_tips_in_a_fillet_that_a_drawn_rack_has_cut(z_1, z_2, h_a, digs):
+    """Undercut takes the metal away: the tip swings free and contact is lost. A fillet left standing is run upon."""
+    cut = rolled.rack_cut(z_1, radians(20), 1.25, 0.38)
+    metal = rolled.metal_in_metal(cut, z_1, Drawn(z_2, 1.0, radians(20), 1, 0, h_a, 1.35, 0.02))
+    answer = reckon.mesh(
+        {
+            "ring": {"kind": "external", "teeth": z_2, "module_mm": 1, "addendum_coef": h_a, "dedendum_coef": 1.35,
+                     "root_radius_coef": 0.2},
+            "mate": {"kind": "external", "teeth": z_1, "module_mm": 1},
+        }
+    )  # fmt: skip
+
+    assert (metal > 1e-4) == digs
+    assert answer.mate.tip_meets_fillet == digs
+    assert answer.runs != digs
+    assert (answer.mate.flank_missing_mm > 0) == (digs or z_1 == 12)
 
 
 def test_a_shift_that_frees_the_root_brings_the_contact_back():

@@ -132,6 +132,7 @@ def _side(
         contact_to_mm=2 * mesh.radius_at(gear, ends[1]) if ends else None,
         form_diameter_mm=root.d_form,
         flank_missing_mm=max(0.0, root.missing),
+        tip_meets_fillet=root.missing > 0 and not undercut,
         tip_clearance_mm=clear,
         sliding_near_root=_known(sliding[0]) if ends else None,
         sliding_near_tip=_known(sliding[1]) if ends else None,
@@ -182,7 +183,7 @@ def _runs(ratios: Ratios, found: play.Backlash, ring: Side, mate: Side, internal
     total = ratios.transverse if ratios.total is None else ratios.total
     clear = min(ring.tip_clearance_mm, mate.tip_clearance_mm) > 0
     free = internal is None or (internal.involute_mm >= 0 and (internal.tips_mm is None or internal.tips_mm >= 0))
-    whole = max(ring.flank_missing_mm, mate.flank_missing_mm) == 0
+    whole = not (ring.tip_meets_fillet or mate.tip_meets_fillet)
     return total >= 1 and found.j_wt > -1e-9 and clear and free and whole
 
 

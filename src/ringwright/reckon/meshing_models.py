@@ -70,6 +70,7 @@ class Side(Given):
     contact_to_mm: float | None
     form_diameter_mm: float = Field(description="where the flank ends near the root")
     flank_missing_mm: float = Field(description="along the line of action; 0 where the mate's tip finds flank")
+    tip_meets_fillet: bool = Field(description="the mate's tip runs on the fillet; false where undercut lets it by")
     tip_clearance_mm: float = Field(description="own tip to the mate's root")
     sliding_near_root: float | None
     sliding_near_tip: float | None

@@ -56,13 +56,16 @@ def _contact(answer: MeshAnswered) -> Iterator[tuple[str, str]]:
 def _roots(answer: MeshAnswered) -> Iterator[tuple[str, str]]:
     for code, side in (("ring", answer.ring), ("mate", answer.mate)):
         name = _("ring") if code == "ring" else _("mate")
-        if side.flank_missing_mm > 0:
+        if side.tip_meets_fillet:
             text = _(
-                "On the {gear} {missing} mm of flank are missing near the root, along the line of action: the tip of "
-                "the other one runs on the fillet or out of contact there.", gear=name,
-                missing=f"{side.flank_missing_mm:.3f}",
+                "On the {gear} the tip of the other one runs on the fillet: {missing} mm of flank lack there, along "
+                "the line of action.", gear=name, missing=f"{side.flank_missing_mm:.3f}",
             )  # fmt: skip
-            yield "flank_missing", text
+            yield "tip_meets_fillet", text
+        elif side.flank_missing_mm > 0:
+            text = _("On the {gear} undercut costs {missing} mm of contact, along the line of action.",
+                     gear=name, missing=f"{side.flank_missing_mm:.3f}")  # fmt: skip
+            yield "contact_lost_by_undercut", text
         if side.tip_clearance_mm <= 0:
             text = _("The tip of the {gear} digs {depth} mm into the root of the other one.",
                      gear=name, depth=f"{-side.tip_clearance_mm:.3f}")  # fmt: skip
