@@ -147,3 +147,15 @@ def test_chance_never_passes_one():
     found, _ = asked(how="thrown_at_rest", ring_end_land_mm=15, mate_end_land_mm=15, lead_length_mm=0)
 
     assert found.chance_of_butting.before == found.chance_of_butting.after == 1
+
+
+def test_the_working_shows_the_sums_of_the_ends():
+    request = {"ring": RING, "mate": MATE, "entry": {"how": "thrown_at_rest", "loaded_flank": "plus", "throw_mm": 40}}
+    answer = reckon.mesh({**request, "working": True})
+    lines = [line for line in answer.working if line.source == "common-practice"]
+    chance = answer.lead_in.chance_of_butting
+
+    assert [line.value for line in lines] == [answer.lead_in.end_land_finished_mm, 40, chance.before, chance.after]
+    assert "tan 45°" in lines[0].put_in
+    assert "common-practice" in answer.sources
+    assert "common-practice" not in reckon.mesh({"ring": RING, "mate": MATE}).sources

@@ -12,7 +12,7 @@ from ringwright.gears.mesh import Pair
 from ringwright.gears.ring import RingGeometry, is_undercut
 from ringwright.reckon.base import Came, Note, Operation, WorkingLine, exact
 from ringwright.reckon.measuring import ring_came, ring_notes
-from ringwright.reckon.meshing_entry import lead_in_asked
+from ringwright.reckon.meshing_entry import lead_in_asked, lead_in_working
 from ringwright.reckon.meshing_models import (
     BacklashGiven,
     InternalGiven,
@@ -40,9 +40,11 @@ def run(asked: MeshAsked) -> MeshAnswered:
     recommended = play.advice(pair, a_w, asked.use)
     ring_core, mate_core = (pair.pinion, pair.ring) if m.swapped else (pair.ring, pair.pinion)
     lead_in, entry_notes = None, list[Note]()
+    lead_working: tuple[WorkingLine, ...] = ()
     if asked.entry is not None:
         faces = (asked.ring.face_width_mm, asked.mate.face_width_mm)
         lead_in, entry_notes = lead_in_asked(asked.entry, ring_core, mate_core, faces)
+        lead_working = lead_in_working(asked.entry, lead_in, ring_core.p_t)
     answer = MeshAnswered(
         kind="external" if pair.s > 0 else "internal",
         ratio=exact(Fraction(ring_core.z, mate_core.z)),
@@ -62,8 +64,12 @@ def run(asked: MeshAsked) -> MeshAnswered:
         mate_for_least_backlash=_other_mate(mate_core, found.j_bn, asked.mate_thickness_lost_mm, recommended),
         lead_in=lead_in,
         runs=_runs(ratios, found, ring, mate, internal),
-        sources=("iso-21771", *dict.fromkeys(one.source for one in recommended)),
-        working=_working(m, found) if asked.working else None,
+        sources=(
+            "iso-21771",
+            *dict.fromkeys(one.source for one in recommended),
+            *(("common-practice",) if lead_in is not None else ()),
+        ),
+        working=(*_working(m, found), *lead_working) if asked.working else None,
     )
     notes = [*ring_notes(asked.ring), *_mate_notes(asked), *mesh_notes(asked, answer, b), *entry_notes]
     return answer.model_copy(update={"notes": tuple(notes)})

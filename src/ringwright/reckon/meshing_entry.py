@@ -6,7 +6,7 @@ from math import radians, tan
 
 from ringwright.gears import entering
 from ringwright.gears.ring import RingGeometry
-from ringwright.reckon.base import Note
+from ringwright.reckon.base import Note, WorkingLine
 from ringwright.reckon.meshing_models import BevelFlank, Chance, Entry, LeadInAsked
 from ringwright.repair.butting import chance_of_butting
 from ringwright.words import _
@@ -121,3 +121,26 @@ def _entry_notes(entry: Entry, engaged: float | None) -> list[Note]:
         notes.append(Note(code="throw_too_short", text=text))
     text = _("Mark which face the mate enters from: a lead-in on the wrong face after turning over wrecks pinions.")
     return [*notes, Note(code="entry_face", text=text)]
+
+
+def lead_in_working(entry: Entry, found: LeadInAsked, pitch: float) -> tuple[WorkingLine, ...]:
+    """The lead-in's sums with their numbers put in; ``pitch`` is the circular pitch in the end face [mm]."""
+    n, angle = len(found.flanks), f"{entry.bevel_angle_deg:g}°"
+    now, after, mate = found.end_land_now_mm, found.end_land_finished_mm, found.mate_end_land_mm
+    sums = []
+    if n:
+        put_in = f"{now:.4f} - {n} · {found.lead_length_mm:.4f} · tan {angle}"
+        sums.append(("e", _("end land after"), "e - n l tan γ", put_in, after, "mm"))
+    if found.engaged_face_mm is not None and entry.throw_mm is not None:
+        put_in = f"min({entry.throw_mm:g} - {entry.gap_mm or 0:g}, faces)"
+        sums.append(("b_w", _("face in mesh"), "min(throw - gap, faces)", put_in, found.engaged_face_mm, "mm"))
+    chance = found.chance_of_butting
+    if chance is not None:
+        for name, land, value in ((_("before"), now, chance.before), (_("after"), after, chance.after)):
+            put_in = f"min(1, ({land:.4f} + {mate:.4f}) / {pitch:.4f})"
+            label = _("chance of butting, {name}", name=name)
+            sums.append(("P", label, "min(1, (e_ring + e_mate) / p)", put_in, value, ""))
+    return tuple(
+        WorkingLine(symbol=sy, name=n, formula=f, put_in=p, value=v, unit=u, source="common-practice")
+        for sy, n, f, p, v, u in sums
+    )
