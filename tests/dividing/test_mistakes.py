@@ -160,7 +160,12 @@ def test_the_count_lost_after_an_interruption():
     seen = {"hole": row.hole, "spindle_deg": round(row.spindle_deg, 1)}
     assert reckon.where_am_i({**asked, "seen": seen}).tooth == 58
     assert reckon.where_am_i({**asked, "seen": {"hole": row.hole}}).cannot_tell
-    assert way.hole_comes_back_after == 23
+    # the same hole every 23 teeth, a fifth of the circle: 36 degrees either way are enough to tell them apart
+    assert (way.hole_comes_back_after, way.place_sure_within_deg) == (23, 36)
+    # 13 on 39 comes back every third tooth; 127 = 3 x 42 + 1, so teeth 127 and 1 have the same hole, 360/127 apart
+    geared = _way({**HEAD, "circles": [[39]]}, 127, "differential")
+    assert geared.hole_comes_back_after == 3
+    assert geared.place_sure_within_deg == pytest.approx(180 / 127)
 
 
 def test_the_pin_slid_to_another_hole():

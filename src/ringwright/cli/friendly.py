@@ -107,7 +107,7 @@ def _error(way: Any) -> str:
 def print_divide(answer: Any) -> None:
     """The best ways in full, the others in one line each; then notes, and the table of the first way, if asked for."""
     if not answer.ways:
-        print(_("No way with this device."))
+        print(_("No device here takes this ring.") if answer.cannot_take else _("No way with this device."))
     for number, way in enumerate(answer.ways, 1):
         method = _(_METHODS.get(way.method, way.method))
         print(f"{number}. {way.device}, {method}: {_move(way)} ({_error(way)})")

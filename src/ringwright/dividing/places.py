@@ -61,12 +61,27 @@ def by_counts(N: int, K: Fraction, counts: Fraction) -> tuple[Place, ...]:
     return tuple(Place(j + 1, place * K, place % 1) for j, place in enumerate(places))
 
 
+def sure_within(N: int, comes_back: int, p: int = 1) -> float | None:
+    """How well the spindle has to be read for hole and degrees together to be one tooth [deg]; None: the hole does it.
+
+    Half the way between the two nearest teeth at which the pin stands in the same hole, every ``comes_back`` moves of
+    p spaces.
+
+    >>> sure_within(115, 23), sure_within(100, 100)
+    (36.0, None)
+    """
+    at = sorted(m * p % N for m in range(0, N, comes_back))
+    if len(at) < 2:
+        return None
+    return 180 * min((b - a) % N for a, b in zip(at, [*at[1:], at[0]], strict=True)) / N
+
+
 @dataclass(frozen=True, slots=True)
 class Seen:
     """What can be seen at the head.
 
-    ``spindle`` [spindle turn], the dial's ``part`` [crank turn] and a readout's ``counted`` [spindle turn], and what the
-    readings are good for [spindle turn].
+    ``spindle`` [spindle turn], the dial's ``part`` [crank turn] and a readout's ``counted`` [spindle turn], and what
+    the readings are good for [spindle turn].
     """
 
     hole: int | None = None

@@ -222,10 +222,11 @@ def within(way: Way, r: float | None, tolerance: float) -> bool:
 
 
 def rank(way: Way, r: float | None, tolerance: float) -> tuple[object, ...]:
-    """What decides the order: the ring's own teeth last, then tolerance, effort, error; spaces only among equals."""
+    """What decides the order: the ring's own teeth last, then tolerance, effort, error; then idlers, spaces."""
     worst = way.errors.worst if way.errors else Fraction(1)
     slow = way.train.ratio if way.train else Fraction(0)
-    order = (way.errors is None, not within(way, r, tolerance), way.seconds, worst, slow)
+    lacks = way.train is not None and way.train.between is None
+    order = (way.errors is None, not within(way, r, tolerance), way.seconds, worst, lacks, slow)
     return (*order, way.move.turns, way.move.holes, way.device)
 
 

@@ -269,6 +269,7 @@ class WayBack(Record):
     start_hole: int | None = None
     second_start_hole: int | None = None
     hole_comes_back_after: int | None = None
+    place_sure_within_deg: float | None = None
     idler_gears: tuple[int, ...] | None = None
     gears_reach: bool | None = None
     counts_per_turn: Ratio | None = Field(None, gt=0)

@@ -9,6 +9,7 @@ from typing import Any
 
 from ringwright.dividing.accuracy import arc_um, arcsec
 from ringwright.dividing.devices import ARCSEC, Device, Train, arms
+from ringwright.dividing.places import sure_within
 from ringwright.dividing.settings import crank_turns, divides
 from ringwright.dividing.ways import Way as Found
 from ringwright.dividing.ways import search, within
@@ -100,7 +101,7 @@ def one_way(way: Found, asked: DivideAsked, device: Device, N: int) -> Way:
         ranks=words.ranks(way, r, asked.allowed_um),
         identity=words.identity(way, device, N),
         **_errors(way, r),
-        **_on_plate(way, device, given, r),
+        **_on_plate(way, device, given, N, r),
         **_on_dial(way, device, given, N),
     )
 
@@ -129,7 +130,7 @@ def _errors(way: Found, r: float | None) -> dict[str, Any]:
     return {"ratio_error": None if e is None else exact(e.ratio), **angles, **arcs}
 
 
-def _on_plate(way: Found, device: Device, given: DeviceAsked, r: float | None) -> dict[str, Any]:
+def _on_plate(way: Found, device: Device, given: DeviceAsked, N: int, r: float | None) -> dict[str, Any]:
     """What belongs to holes and gears."""
     C, train = way.move.circle, way.train
     comes_back = C // gcd(C, way.move.holes) if C and way.move.second is None and way.method != "from_teeth" else None
@@ -142,6 +143,7 @@ def _on_plate(way: Found, device: Device, given: DeviceAsked, r: float | None) -
         "start_hole": way.start[0] if marked else None,
         "second_start_hole": way.start[1] if marked and way.move.second else None,
         "hole_comes_back_after": comes_back,
+        "place_sure_within_deg": sure_within(N, comes_back, way.p) if comes_back else None,
         "idler_gears": train.between if train else None,
         "gears_reach": True if train and device.quadrant is not None else None,
     }

@@ -176,6 +176,7 @@ class Way(Given):
     start_hole: int | None = None
     second_start_hole: int | None = None
     hole_comes_back_after: int | None = None
+    place_sure_within_deg: float | None = None
     idler_gears: tuple[int, ...] | None = None
     gears_reach: bool | None = None
     counts_per_turn: str | None = None

@@ -10,6 +10,7 @@ from ringwright.dividing.ways import Way as Found
 from ringwright.dividing.ways import within
 from ringwright.reckon.base import Note
 from ringwright.reckon.indexing_models import DivideAsked
+from ringwright.reckon.indexing_ring import cannot_take
 from ringwright.words import N_, _
 
 #: Ways shown at most, and rows of all their tables together.
@@ -32,7 +33,9 @@ def notes_of(asked: DivideAsked, found: list[Found], shelf: list[Device], rows: 
             ),
         )
     best = found[0] if found else None
-    if best is None:
+    if best is None and any(cannot_take(asked)):
+        yield Note(code="no_way", text=_("No device here that takes the ring divides {n}.", n=asked.divisions))
+    elif best is None:
         yield Note(code="no_way", text=_("Nothing on this shelf divides {n}.", n=asked.divisions))
     elif not within(best, asked.radius_mm, asked.allowed_um):
         yield Note(code="none_within", text=_("No way here stays within the tolerance; the nearest come first."))

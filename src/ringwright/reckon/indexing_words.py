@@ -243,10 +243,20 @@ def ranks(way: Found, r: float | None, tolerance: float) -> str:
     if r is None:
         off = arcsec(way.errors.worst)
         return _("{off:.1f}″ at worst; without a radius that cannot be held against the tolerance.", off=off)
-    said = {"um": arc_um(way.errors.worst, r), "tolerance": tolerance, "min": minutes}
+    said = {
+        "um": arc_um(way.errors.worst, r),
+        "next": arc_um(way.errors.neighbour, r),
+        "tolerance": tolerance,
+        "min": minutes,
+    }
     if within(way, r, tolerance):
-        return _("{um:.0f} µm at worst, {tolerance:.0f} allowed; about {min} minutes.", **said)
-    return _("Behind all that stay within: {um:.0f} µm at worst, {tolerance:.0f} allowed.", **said)
+        return _(
+            "{um:.0f} µm at worst, {next:.0f} between neighbours, {tolerance:.0f} allowed; about {min} minutes.", **said
+        )
+    return _(
+        "Behind all that stay within: {um:.0f} µm at worst, {next:.0f} between neighbours, {tolerance:.0f} allowed.",
+        **said,
+    )
 
 
 def identity(way: Found, device: Device, N: int) -> str | None:

@@ -37,6 +37,7 @@ METHODS: dict[str, str] = {
     "compound": N_("compound"),
     "differential": N_("differential"),
     "dial": N_("by the dial"),
+    "counts": N_("by the readout"),
     "step_over": N_("several spaces at a time"),
     "from_teeth": N_("from the ring's own teeth"),
     "plate_to_make": N_("with a plate to make"),
@@ -309,6 +310,8 @@ def _ways(divided: Any, plan: RoundPlan) -> tuple[WayChoice, ...]:
 def move_said(way: Any) -> str:
     """One move in words."""
     move = way.move
+    if way.counts_per_move is not None:
+        return _("about {n} counts a tooth, each set by itself", n=way.counts_per_move)
     if move.dial is not None:
         turned = _("{n} turns and ", n=move.turns) if move.turns else ""
         return _("{turned}{dial} a tooth, each set by itself", turned=turned, dial=str(move.dial))
