@@ -69,7 +69,24 @@ def stepped(points):
     ]
 
 
-def form_outline(R, teeth, module, alpha_deg=20.0, root=0.38, reach=0.25, to=1e-3):
+def doubled(points):
+    """Convex profiles of an outline that is the same on both sides and falls from its middle: (2 n - 1, 2).
+
+    The rim as far as it bulges, then for each straight piece the trapezoid between its places on both sides.
+    """
+    right = points[len(points) // 2 :]
+    step = np.diff(right, axis=0)
+    bulges = step[:-1, 0] * step[1:, 1] - step[:-1, 1] * step[1:, 0] <= 0
+    rim = 1 + (int(np.argmin(bulges)) if not bulges.all() else len(bulges))
+    runs = [right[: rim + 1], *(right[k : k + 2] for k in range(rim, len(right) - 1))]
+    found = []
+    for run in runs:
+        half = np.concatenate([run, [(run[-1, 0], 0)]])
+        found.append(np.concatenate([half, half[::-1] * [-1, 1]]))
+    return found
+
+
+def form_outline(R, teeth, module, alpha_deg=20.0, root=0.38, reach=0.25, to=2e-3):
     """Tooth space of a spur wheel (no shift, no undercut): rim, rolled rounding of the rack, involute; (n, 2)."""
     alpha, r = radians(alpha_deg), teeth * module / 2
     deep = (1.25 - root) * module
@@ -142,6 +159,7 @@ class Swept:
         for cloud in self.swept(s):
             if (cloud.max(axis=0) > low).all() and (cloud.min(axis=0) < high).all():
                 solid = solid - m3.Manifold.hull_points(np.ascontiguousarray(cloud))
+                solid.num_tri()  # cut now: the library would join all tools first, which takes far longer
         return solid
 
 
@@ -166,44 +184,53 @@ def triangles(solid):
     return np.asarray(mesh.vert_properties, float)[:, :3][np.asarray(mesh.tri_verts)]
 
 
-def distances(points, corners, within=0.1):
-    """Distance of each point from the nearest triangle; ``within`` where it is no nearer than that."""
-    low, high = corners.min(axis=1) - within, corners.max(axis=1) + within
-    found = np.full(len(points), within)
-    for n, p in enumerate(points):
-        near = corners[((p >= low) & (p <= high)).all(axis=1)]
-        if len(near):
-            found[n] = min(within, float(to_triangles(p, near).min()))
-    return found
+class Skin:
+    """The triangles of a solid, looked up by place."""
+
+    def __init__(self, solid):
+        self.corners = triangles(solid)
+        low, high = self.corners.min(axis=1), self.corners.max(axis=1)
+        self.depths = low[:, 2], high[:, 2]
+        self.tree = shapely.STRtree(shapely.box(low[:, 0], low[:, 1], high[:, 0], high[:, 1]))
+        normal = np.cross(self.corners[:, 1] - self.corners[:, 0], self.corners[:, 2] - self.corners[:, 0])
+        self.area = np.linalg.norm(normal, axis=1)
+        self.normal = normal / np.maximum(self.area, 1e-300)[:, None]
+
+    def near(self, points, within):
+        """Pairs of point and triangle that lie no further apart, with their distance."""
+        x, y, z = points.T
+        p, t = self.tree.query(shapely.box(x - within, y - within, x + within, y + within))
+        level = (self.depths[0][t] <= z[p] + within) & (self.depths[1][t] >= z[p] - within)
+        p, t = p[level], t[level]
+        off = to_triangles(points[p], self.corners[t], self.normal[t], self.area[t])
+        return p[off <= within], t[off <= within], off[off <= within]
+
+    def distances(self, points, within=0.1):
+        """Distance of each point; ``within`` where it is no nearer than that."""
+        p, _, off = self.near(points, within)
+        found = np.full(len(points), within)
+        np.minimum.at(found, p, off)
+        return found
+
+    def flattest(self, points, along, within):
+        """Sine of the least angle at which ``along`` meets a triangle no further than ``within`` from each point."""
+        p, t, _ = self.near(points, within)
+        found = np.ones(len(points))
+        real = self.area[t] > 1e-10
+        np.minimum.at(found, p[real], abs(self.normal[t[real]] @ along))
+        return found
 
 
-def flattest(p, corners, along, within):
-    """Sine of the least angle at which ``along`` meets a triangle no further than ``within`` from ``p``."""
-    low, high = corners.min(axis=1) - within, corners.max(axis=1) + within
-    near = corners[((p >= low) & (p <= high)).all(axis=1)]
-    near = near[to_triangles(p, near) <= within]
-    normal = np.cross(near[:, 1] - near[:, 0], near[:, 2] - near[:, 0])
-    area = np.linalg.norm(normal, axis=1)
-    real = area > 1e-10
-    return float(abs(normal[real] @ along / area[real]).min(initial=1.0))
-
-
-def to_triangles(p, corners):
-    """Distance of one point from each triangle (n, 3, 3)."""
-    best = np.full(len(corners), np.inf)
-    for k in range(3):
-        one, edge = corners[:, k], corners[:, (k + 1) % 3] - corners[:, k]
-        share = np.einsum("ij,ij->i", p - one, edge) / np.maximum(np.einsum("ij,ij->i", edge, edge), 1e-300)
-        foot = one + np.clip(share, 0, 1)[:, None] * edge
-        best = np.minimum(best, np.linalg.norm(p - foot, axis=1))
-    normal = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-    area = np.linalg.norm(normal, axis=1)
-    normal = normal / np.maximum(area, 1e-300)[:, None]
+def to_triangles(p, corners, normal, area):
+    """Distance of each point from the triangle beside it: (n, 3), (n, 3, 3), (n, 3), (n,)."""
     off = np.einsum("ij,ij->i", p - corners[:, 0], normal)
     foot = p - off[:, None] * normal
+    best = np.full(len(corners), np.inf)
     inside = area > 1e-14
     for k in range(3):
         one, edge = corners[:, k], corners[:, (k + 1) % 3] - corners[:, k]
+        share = np.einsum("ij,ij->i", p - one, edge) / np.maximum(np.einsum("ij,ij->i", edge, edge), 1e-300)
+        best = np.minimum(best, np.linalg.norm(p - one - np.clip(share, 0, 1)[:, None] * edge, axis=1))
         inside &= np.einsum("ij,ij->i", np.cross(edge, foot - one), normal) >= 0
     return np.where(inside, np.minimum(best, abs(off)), best)
 

@@ -30,7 +30,13 @@ TEETH, MODULE, FACE = 60, 4.0, 14.0
 OUTLINE = plain.section(TEETH, MODULE)
 RING = plain.piece_of_ring(OUTLINE, FACE)
 METAL = shapely.Polygon(OUTLINE)
+CLEAR = 0.03
+WELL_INSIDE = METAL.buffer(-CLEAR)
+shapely.prepare([METAL, WELL_INSIDE])
 KINDS = ("flat", "bull", "ball", "dovetail", "single_angle", "double_angle", "disc", "form", "fly", "turned")
+
+#: Facets of the kinds that take many solids: each such bound is the wider for it.
+FEWER = {"form": 180, "fly": 120}
 
 
 @dataclass
@@ -91,8 +97,8 @@ def a_cutter(kind, rng, facets):
         made = involute_form(wide, RingGeometry("external", 35, MODULE))
         return (
             made,
-            plain.stepped(plain.form_outline(wide, 35, MODULE)),
-            plain.facet_bound(wide, 0, 1.5e-3, facets=facets),
+            plain.doubled(plain.form_outline(wide, 35, MODULE)),
+            plain.facet_bound(wide, 0, 2.5e-3, facets=facets),
             None,
         )
     if kind == "fly":
@@ -144,28 +150,27 @@ def compare(kind, seed, tally, points=300, facets=plain.FACETS):
     left = theirs.cut_from(RING, S)
 
     on = metal[reached] + (S - s[reached])[:, None] * theirs.along
-    on = on[_in_metal(on, 0.03)][:points]
+    on = on[_in_metal(on, CLEAR)][:points]
     if len(on) < points:  # what is cut is small: look for more of it about what was found
         start = on if len(on) else metal[reached][:1]
         more = start[rng.integers(len(start), size=20000)] + rng.normal(0, 1.0, (20000, 3))
         t = infeed_field(more, made, ours)
         more = (more + (S - t)[:, None] * theirs.along)[np.isfinite(t) & (abs(t) < plain.PASS / 2)]
-        on = np.concatenate([on, more[_in_metal(more, 0.03)]])[:points]
+        on = np.concatenate([on, more[_in_metal(more, CLEAR)]])[:points]
     assert len(on) > 20, (kind, seed, len(on))
     bound = TOLERANCE + facet
-    corners = plain.triangles(left)
-    off = plain.distances(on, corners)
+    skin = plain.Skin(left)
+    off = skin.distances(on)
     tally.surface = max(tally.surface, float(off.max() - facet))
     assert off.max() <= bound, (kind, seed, float(off.max()), on[int(off.argmax())])
 
     some = metal[:points]
-    clear = plain.distances(some, corners, 2 * bound) > bound
+    clear = skin.distances(some, 2 * bound) > bound
     gone = infeed_field(some, made, ours) <= S
     assert (plain.holds(left, some[clear]) == ~gone[clear]).all(), (kind, seed)
     assert gone.any() or (infeed_field(metal, made, ours) <= S).any()
 
-    for p in on:
-        sine = plain.flattest(p, corners, theirs.along, bound)
+    for p, sine in zip(on, skin.flattest(on, theirs.along, bound)):
         if sine <= sin(LEAST_ANGLE):
             tally.left_out += 1
             continue
@@ -178,7 +183,8 @@ def compare(kind, seed, tally, points=300, facets=plain.FACETS):
 
 
 def _in_metal(points, clear=0.0):
-    body = METAL.buffer(-clear) if clear else METAL
+    """Whether points lie in the ring, ``clear`` of its skin: 0 or as `WELL_INSIDE` says."""
+    body = WELL_INSIDE if clear else METAL
     within = shapely.contains_xy(body, points[:, 0], points[:, 1])
     return within & (points[:, 2] > clear) & (points[:, 2] < FACE - clear)
 
@@ -186,7 +192,7 @@ def _in_metal(points, clear=0.0):
 @pytest.mark.parametrize("kind", KINDS)
 def test_the_field_is_the_surface_that_a_boolean_leaves(kind):
     tally = Tally()
-    compare(kind, 1, tally, points=60, facets=120 if kind in ("form", "fly") else plain.FACETS)
+    compare(kind, 1, tally, points=60, facets=120 if kind in FEWER else plain.FACETS)
     assert tally.poses == 1
 
 
@@ -195,7 +201,8 @@ def test_two_hundred_poses_of_every_kind_agree_with_booleans(capsys):
     """Seeded, none dropped; the share of rays left out for meeting the surface too flatly is printed and held."""
     tally = Tally()
     for n in range(200):
-        compare(KINDS[n % len(KINDS)], 100 + n, tally)
+        kind = KINDS[n % len(KINDS)]
+        compare(kind, 100 + n, tally, 150, facets=FEWER.get(kind, plain.FACETS))
     with capsys.disabled():
         sys.stdout.write(f"\n{tally}\n")
     assert tally.poses == 200
