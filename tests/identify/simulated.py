@@ -7,9 +7,6 @@ are read from the printed tables; nothing but `Reading` and `identify` is taken 
 from __future__ import annotations
 
 import csv
-import json
-import sys
-import time
 from dataclasses import dataclass
 from itertools import pairwise
 from math import acos, cos, exp, hypot, inf, log, pi, radians, sin, sqrt, tan
@@ -17,7 +14,7 @@ from pathlib import Path
 
 import numpy as np
 
-from ringwright.identify import Reading, identify
+from ringwright.identify import Reading, identify, next_reading
 
 TABLES = Path(__file__).parents[2] / "src" / "ringwright" / "tables"
 EDGES = (0.001, 0.01, 0.03, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 0.97, 0.99, 1.0 + 1e-9)
@@ -282,15 +279,12 @@ class Seen:
         return tuple(round(float(a.mean()), 4) for a in every)
 
 
-def run(n, u_read, u_said=None, number=20, world=None, seconds=inf):
-    """Over n rings (or as many as the seconds allow)."""
+def run(n, u_read, u_said=None, number=20, world=None):
+    """Over n rings."""
     rng, world = np.random.default_rng(number), world or World()
     rings, p = standard_rings(world.systems, world.angles)
     said, true, other, none, first, tied, right, near = [], [], [], [], [], [], [], []
-    end = time.monotonic() + seconds
     for _ in range(n):
-        if time.monotonic() > end:
-            break
         s, z, readings, truth = draw(rng, rings, p, world, u_read, u_said or u_read)
         ranked = identify(s, z, readings)
         hits = [truth is not None and any(same(a, truth) for a in c.names) for c in ranked.candidates]
@@ -327,23 +321,58 @@ def worst(found):
     return max(abs(row[-1]) for row in found)
 
 
-def report(name, n, u, number, seconds=inf):
-    """One run as plain data."""
-    start = time.monotonic()
-    seen = run(n, u, number=number, world=WORLDS[name], seconds=seconds)
-    found = bins(seen.said, seen.true)
-    return {
-        "world": name,
-        "u_mm": u,
-        "rings": int(seen.other_said.size),
-        "seconds": round(time.monotonic() - start),
-        "bins": found,
-        "worst": worst(found) if found else None,
-        "other": bins(seen.other_said, seen.other_true),
-        "ring first, or tied, pitch and angle first, or tied": seen.shares(),
-    }
+ORDER = ("tip_diameter", "whole_depth", "span", "span", "root_diameter", "over_pins", "chordal_thickness", "pitch")
 
 
-if __name__ == "__main__":
-    _world, _n, _u, _number, _out = sys.argv[1:]
-    Path(_out).write_text(json.dumps(report(_world, int(_n), float(_u), int(_number))), encoding="utf-8")
+def _settled(ranked):
+    """Whether one pitch and angle has 95 % between its candidates."""
+    names = [(c.names[0].m, c.names[0].alpha, c.probability) for c in ranked.candidates]
+    return bool(names) and sum(p for m, a, p in names if (m, a) == names[0][:2]) >= 0.95
+
+
+def readings_needed(n, number):
+    """Readings until one pitch and angle has 95 %, at most eight: (following the next reading, in a fixed order).
+
+    Both start from the tips, read external rings with the table's uncertainties, and make no slips.
+    """
+    rng, (rings, p) = np.random.default_rng(number), standard_rings()
+    usual = {row["what"]: float(row["uncertainty"]) for row in table("reading_uncertainty")}
+    found = []
+    for _ in range(n):
+        m, deg, ha, hf = rings[int(rng.choice(len(rings), p=p))]
+        z, thin = int(rng.integers(24, 180)), m * C["thin_worn"]
+        ring = Worn(1, z, m, radians(deg), ha, hf, 0.0, thin * abs(rng.standard_normal()))
+        ring.slope, ring.t = (
+            C["thin_slope"] * thin * rng.standard_normal(),
+            m * C["topped_worn"] * abs(rng.standard_normal()),
+        )
+        noise = {}
+
+        def take(r, ring=ring, noise=noise):
+            error = noise.setdefault((r.what, r.k), rng.normal(0, hypot(r.u, MADE[r.what] * ring.m)))
+            return Reading(r.what, ring.read(r) + error, r.u, r.worn, r.k, r.D_M, r.h)
+
+        def in_order(taken, ranked):
+            name = ranked.candidates[0].names[0]
+            what = ORDER[len(taken)]
+            k = max(2, int(name.z * name.alpha / pi + 0.5)) + sum(r.what == "span" for r in taken)
+            own = {"span": {"k": k}, "over_pins": {"D_M": round(1.728 * name.m, 2)}}.get(what, {})
+            if what == "chordal_thickness":
+                own = {"h": round(name.m * name.ha, 1)}
+            worn = what not in ("root_diameter", "pitch")
+            return Reading(what, 0, usual[what], worn, **own)
+
+        def following(taken, ranked):
+            coming = next_reading(ranked)
+            return in_order(taken, ranked) if coming is None else coming.reading
+
+        counts = []
+        for choose in (following, in_order):
+            taken = [take(Reading("tip_diameter", 0, usual["tip_diameter"], True))]
+            ranked = identify(1, z, tuple(taken))
+            while not _settled(ranked) and len(taken) < 8 and ranked.candidates:
+                taken.append(take(choose(taken, ranked)))
+                ranked = identify(1, z, tuple(taken))
+            counts.append(len(taken))
+        found.append(counts)
+    return np.array(found)

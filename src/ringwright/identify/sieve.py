@@ -57,9 +57,9 @@ def weigh(scene: Scene, field: Field, left_out: float = LEFT_OUT) -> Evidence:
 
 def log_sum(log_e: Array) -> Array:
     """Log of the sum over all but the first axis."""
-    flat = log_e.reshape(log_e.shape[0], -1)
-    if flat.shape[0] == 0:
+    if log_e.shape[0] == 0:
         return np.zeros(0)
+    flat = log_e.reshape(log_e.shape[0], -1)
     top = flat.max(axis=1)
     return np.asarray(top + np.log(np.exp(flat - top[:, None]).sum(axis=1)))
 
