@@ -111,14 +111,13 @@ def helical_section(ring, d_y):
 
 @pytest.mark.parametrize("beta_deg", [8, 20, 30])
 @pytest.mark.parametrize("share", [0.3, 0.6, 0.9])
-def test_helical_chord_is_near_the_section_square_to_the_tooth(beta_deg, share):
+def test_helical_chord_is_that_of_the_section_square_to_the_tooth(beta_deg, share):
     ring = RingGeometry("external", 48, 5.0, beta=radians(beta_deg), x=0.1)
     low, high = touch.flank_range(ring)
     chord = caliper.chordal_at(ring, low + share * (high - low))
     across, up = helical_section(ring, chord.d_y)
 
-    # the virtual circle is a near sum, not an exact one: on module 5 it is good to a hundredth of a millimetre
-    assert 2 * _at(up, across, ring.d_a / 2 - chord.h_c) == pytest.approx(chord.s_c, abs=0.01)
+    assert 2 * _at(up, across, ring.d_a / 2 - chord.h_c) == pytest.approx(chord.s_c, abs=2e-5)
 
 
 def test_constant_chord_of_a_helical_ring_in_the_section_square_to_the_tooth():
@@ -126,7 +125,7 @@ def test_constant_chord_of_a_helical_ring_in_the_section_square_to_the_tooth():
     chord = caliper.constant_chord(ring)
     across, up = helical_section(ring, ring.d)
 
-    assert 2 * _at(up, across, ring.d_a / 2 - chord.h_c) == pytest.approx(chord.s_c, abs=0.005)
+    assert 2 * _at(up, across, ring.d_a / 2 - chord.h_c) == pytest.approx(chord.s_c, abs=2e-5)
 
 
 def test_jaws_off_the_flank_are_refused():

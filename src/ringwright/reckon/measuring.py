@@ -160,7 +160,7 @@ def gear(asked: GearAsked) -> GearAnswered:
         outline=_outline(ring, asked, cutter),
         notes=tuple(notes),
         sources=_sources(constant, usual),
-        working=_working(ring, span, pins, chordal) if asked.working else None,
+        working=_working(ring, span, pins, chordal, constant) if asked.working else None,
     )
 
 
@@ -318,6 +318,7 @@ def _working(
     span: touch.Span | touch.NoMeasure,
     pins: touch.Pins | touch.NoMeasure,
     chordal: ChordalGiven | None,
+    constant: ChordGiven | None,
 ) -> tuple[WorkingLine, ...]:
     """The sums with their numbers put in."""
     z, m, a, b, x = ring.z, f"{ring.m_n:.6g}", f"{degrees(ring.alpha_n):.6g}°", f"{degrees(ring.beta):.6g}°", ring.x_E
@@ -379,7 +380,23 @@ def _working(
                 source="elements-metric-gears-tables",
             )
         )
-    return tuple(lines)
+    return (*lines, *_constant_sum(ring, constant))
+
+
+def _constant_sum(ring: RingGeometry, constant: ChordGiven | None) -> tuple[WorkingLine, ...]:
+    """The constant chord with its numbers put in."""
+    if constant is None:
+        return ()
+    line = WorkingLine(
+        symbol="s_cc",
+        name=_("constant chord"),
+        formula="s_n cos² α_n",
+        put_in=f"{ring.s_n:.6f} · cos² {degrees(ring.alpha_n):.6g}°",
+        value=constant.thickness_mm,
+        unit="mm",
+        source="handbook-constant-chord",
+    )
+    return (line,)
 
 
 GEAR = Operation(
