@@ -96,7 +96,7 @@ def bearing_face(
     The ring's bevel counts where it is on a loaded flank (not known: it is); the mate's counts always. All in mm.
 
     >>> bearing_face(40, 3, 2, ("minus",), "plus"), bearing_face(40, 3, 2, ("plus", "minus"), "plus")
-    (38, 35)
+    (38.0, 35.0)
     """
     takes = loaded in (None, "both") or loaded in flanks
-    return max(0.0, engaged - bevel_mate - (lead if takes and flanks else 0.0))
+    return max(0.0, float(engaged - bevel_mate - (lead if takes and flanks else 0.0)))
