@@ -146,7 +146,7 @@ class _Chips:
         before = np.where(at > 0, self.sum[go, np.maximum(at - 1, 0)], 0.0)
         goal = before + np.minimum(rng.standard_exponential(len(go)), 59.0)
         found = np.searchsorted(self.flat, goal + self.row[go], side="left") - go * self.n
-        return np.minimum(found, self.n).astype(np.int64)
+        return np.asarray(np.minimum(found, self.n), dtype=np.int64)
 
 
 def minutes_of(seconds: float, wears: float) -> float:

@@ -174,7 +174,7 @@ def _draw_median(
         raise Refusal("seen_impossible", "seen")
     step = np.concatenate([[0.0], np.cumsum((weight[1:] + weight[:-1]) / 2)])
     share = (rng.permutation(count) + rng.random(count)) / count
-    return np.interp(share * step[-1], step, x)
+    return np.asarray(np.interp(share * step[-1], step, x))
 
 
 def _counted(runs: Sequence[_Run], teeth: Round) -> tuple[dict[str, int], dict[str, int]]:
