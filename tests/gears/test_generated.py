@@ -371,6 +371,29 @@ def test_measures_are_those_of_the_cut_ring(kind, helical):
     agrees(worst, seen, 10, kind)
 
 
+@pytest.mark.parametrize(
+    ("ring", "z_0"),
+    [
+        (RingGeometry("external", 30, 5.0, rho_f=0.6), 0),
+        (RingGeometry("external", 10, 4.0, beta=radians(12), rho_f=0.6, h_a=0.8), 0),
+        (RingGeometry("external", 40, 3.0, d_a_given=124.0, d_f_given=110.5, rho_f=0.3), 0),
+        (RingGeometry("internal", 72, 4.0, rho_f=0.6), 20),
+        (RingGeometry("internal", 60, 3.0, beta=radians(20), d_a_given=187.0, d_f_given=199.0), 18),
+    ],
+    ids=["full round", "full round, undercut, helical", "topped, deeper", "internal full round", "internal topped"],
+)
+def test_full_round_and_topped_rings(ring, z_0):
+    cutter = shaper.ShaperCutter(z_0) if z_0 else None
+    made = root.generated_root(ring, cutter)
+    drawing = Drawing(
+        bool(z_0), ring.z, ring.m_n, ring.alpha_n, ring.beta, ring.s_n, ring.d_a / 2, ring.d_f / 2, made.rho, z_0
+    )
+    worst = compare(drawing, ring, cutter, np.random.default_rng(5))
+
+    assert {name: off for name, off in worst.items() if off > ALLOWED.get(name, 0.001)} == {}
+    assert "fillet" in worst
+
+
 def test_a_cutter_with_too_many_teeth_takes_off_the_tips():
     ring, said, seen = RingGeometry("internal", 60, 3.0, rho_f=0.1), [], []
     for z_0 in range(46, 56):
