@@ -8,6 +8,9 @@ from math import ceil
 
 from ringwright.errors import Refusal, require
 
+#: Depths no further apart than this are the same [mm].
+_SAME = 1e-9
+
 
 @dataclass(frozen=True, slots=True)
 class Faced:
@@ -45,7 +48,7 @@ def damage_left(depths: Mapping[int, float], removed: float) -> dict[int, float]
     >>> damage_left({3: 2.0, 7: 5.5}, 4.0)
     {7: 1.5}
     """
-    return {tooth: depth - removed for tooth, depth in sorted(depths.items()) if depth > removed + 1e-9}
+    return {tooth: depth - removed for tooth, depth in sorted(depths.items()) if depth > removed + _SAME}
 
 
 def steps_to_clear(depths: Mapping[int, float]) -> list[tuple[float, int]]:
@@ -54,7 +57,7 @@ def steps_to_clear(depths: Mapping[int, float]) -> list[tuple[float, int]]:
     >>> steps_to_clear({3: 2.0, 7: 5.5, 8: 2.0})
     [(2.0, 2), (5.5, 3)]
     """
-    return [(d, sum(other <= d for other in depths.values())) for d in sorted(set(depths.values())) if d > 0]
+    return [(d, sum(other <= d + _SAME for other in depths.values())) for d in sorted(set(depths.values())) if d > 0]
 
 
 def cuts(total: float, most: float) -> Sequence[float]:

@@ -95,9 +95,12 @@ class Gash:
         if not len(uncut):
             return far
         low, high = float(marks[uncut[0] - 1]), float(marks[uncut[0]])
-        for _ in range(_STEPS):
-            m = (low + high) / 2
-            low, high = (m, high) if float(at(np.array([m]))[0]) <= depth else (low, m)
+        while abs(high - low) > 1e-13:
+            marks = np.linspace(low, high, _ACROSS)
+            out = int(np.argmax(at(marks) > depth))
+            if out == 0:  # the last digits are reached
+                break
+            low, high = float(marks[out - 1]), float(marks[out])
         return low
 
     def depth_for_width(self, width: float) -> float | None:
@@ -105,8 +108,17 @@ class Gash:
         low, high = 0.0, self.full_depth + self.body.ring.m_n
         if self.width(high) < width - MET:
             return None
-        for _ in range(_STEPS):
+        # the depths of a fine arc tell about where; widths themselves then close in on it
+        arc = self.body.pitch * (np.arange(4000) / 4000 - 0.5)
+        s = np.sort(self.depth_at(np.array(self.body.r), arc))
+        n = min(int(width / (self.body.pitch * self.body.r) * 4000), 3998)
+        near, far = float(s[max(n - 4, 0)]), float(s[min(n + 4, 3999)])
+        if low < near < far < high and self.width(near) < width <= self.width(far):
+            low, high = near, far
+        while high - low > 1e-11:
             middle = (low + high) / 2
+            if middle in (low, high):
+                break
             low, high = (low, middle) if self.width(middle) >= width else (middle, high)
         return high if abs(self.width(high) - width) < 1e-4 else None
 

@@ -11,7 +11,7 @@ import numpy as np
 from ringwright.cutting.lead_in import EVER, Aim, Cut, LeadIn, touched
 from ringwright.cutting.pose import Pose
 from ringwright.cutting.surface import ToothedRing
-from ringwright.cutting.unknown import MET, Solved, solve
+from ringwright.cutting.unknown import Solved, solve
 from ringwright.errors import Refusal
 from ringwright.reckon.leading_cutters import Cutter, core_cutter
 from ringwright.reckon.leading_models import AskedPose, LeadInRequest, Target
@@ -90,9 +90,8 @@ def _second(asked: LeadInRequest) -> Callable[[LeadIn, Cut], float]:
 
 
 def _alike(here: LeadIn, cut: Cut) -> float:
-    """How much further the flank at +t is cut: by the leads, or by the lands where the end face sets both leads."""
-    by_lead = cut.leads.plus - cut.leads.minus
-    return by_lead if abs(by_lead) > MET else cut.land_minus - cut.land_plus
+    """How much further the flank at +t is cut, in lead and land together: the end face alone may set both leads."""
+    return cut.leads.plus - cut.leads.minus + cut.land_minus - cut.land_plus
 
 
 def second_unknown(asked: LeadInRequest, core_pose: Callable[[AskedPose], Pose]) -> tuple[Cutter | None, Solved | None]:

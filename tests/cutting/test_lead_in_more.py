@@ -1,0 +1,270 @@
+"""Senses of turning, burrs, passes, second unknowns, copies and head settings of a lead-in, by their laws."""
+
+from __future__ import annotations
+
+from math import acos, cos, degrees, pi, radians, sin, sqrt, tan
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from ringwright import reckon
+from ringwright.cutting.cutter import DoubleAngle, EndMill, FlyCutter
+from ringwright.cutting.lead_in import touched
+from ringwright.cutting.nod_setting import nod_setting, tram_error
+from ringwright.cutting.passes import equal_passes
+from ringwright.cutting.pose import pose
+from ringwright.cutting.surface import ToothedRing
+from ringwright.cutting.touching import better_touch_offs, reach
+from ringwright.cutting.turning import edge_motion, turning
+from ringwright.cutting.what_if import diameter_for_land
+from ringwright.errors import OutOfRange
+from ringwright.gears.ring import RingGeometry
+from ringwright.reckon.base import Problems
+
+BODY = ToothedRing(RingGeometry("external", 127, 5.0), 60.0)
+NODDED = ([1, 0, -1], [-1, 0, 0], [337.5, 0, -1])
+BASE = {
+    "ring": {"kind": "external", "teeth": 127, "module_mm": 5, "face_width_mm": 60},
+    "cutter": {"kind": "flat", "diameter_mm": 12},
+    "pose": {"entry_face_looks": "-y", "work_at": "+z", "nod_deg": 45, "feed_by": "-knee", "tip": [337.5, 0, -1]},
+    "target": {"lead_length_mm": 1.0},
+}
+
+
+@pytest.fixture(scope="module")
+def nodded():
+    return touched(BODY, EndMill(6.0), pose(*NODDED))
+
+
+def test_an_upright_cutter_plunging_goes_across_both_flanks():
+    plunge = touched(BODY, EndMill(6.0), pose([0, 0, -1], [0, 0, 1], [317.5, 0, -5]))
+    found = turning(plunge, 2.0)
+
+    assert found.plus is not None
+    assert found.minus is not None
+    assert (found.plus.sense, found.minus.sense) == ("across", "across")
+
+
+def test_a_pass_along_a_cuts_conventional_on_one_wall_and_climbs_on_the_other():
+    """A slot by an end mill standing along r: its edge at +t runs -u x t = -a... so the walls differ."""
+    slot = touched(BODY, EndMill(3.95), pose([1, 0, 0], [0, 0, 1], [316, 0, -20]))
+    found = turning(slot, 12.0)
+    # r x t = a, so -u x (+t) = -a: against the feed along +a, the cutter climbs there
+    assert edge_motion(slot.pose, np.array([0.0, 1.0, 0.0])) == pytest.approx([0, 0, -1])
+    assert found.plus.sense == "climb"
+    assert found.minus.sense == "conventional"
+
+
+def test_the_other_hand_turns_every_sense_and_the_push(nodded):
+    right, left = turning(nodded, 5.0, 1), turning(nodded, 5.0, -1)
+
+    assert {right.plus.sense, right.minus.sense} == {"climb", "conventional"}
+    assert (right.plus.sense, right.minus.sense) == (left.minus.sense, left.plus.sense)
+    assert left.push == pytest.approx(-right.push, abs=1e-12)
+
+
+def test_mirrored_offset_mirrors_burrs_and_senses():
+    one = turning(touched(BODY, EndMill(6.0), pose([1, 0, -1], [-1, 0, 0], [337.5, 0.4, -1])), 5.0, 1)
+    two = turning(touched(BODY, EndMill(6.0), pose([1, 0, -1], [-1, 0, 0], [337.5, -0.4, -1])), 5.0, -1)
+
+    assert (one.plus.sense, one.plus.burr) == (two.minus.sense, two.minus.burr)
+    assert one.push == pytest.approx(-two.push, abs=1e-9)
+
+
+@pytest.mark.parametrize("feed", [[-1, 0, 0], [-1, 0.2, 0.1], [0, 0, 1]])
+def test_a_burr_comes_where_the_edge_leaves_the_metal(feed):
+    at = touched(BODY, EndMill(6.0), pose([1, 0, -1], feed, [318 if feed[2] == 1 else 337.5, 0, -1 - 20 * feed[2]]))
+    for side in (turning(at, 5.0).plus, turning(at, 5.0).minus):
+        if side is not None:
+            assert not {"entry_face", "flank"} <= set(side.burr)
+            assert not {"tip", "root"} <= set(side.burr)
+
+
+def test_passes_end_at_the_infeed_and_rise(nodded):
+    for n in (1, 2, 4, 7):
+        ends = equal_passes(nodded, 5.7, n)
+        assert ends[-1] == 5.7
+        assert len(ends) == n
+        assert (np.diff([0, *ends]) > 0).all()
+    first, *_ = equal_passes(nodded, 5.7, 4)
+    assert first > 5.7 / 4  # it enters at a corner
+    with pytest.raises(OutOfRange, match="passes"):
+        equal_passes(nodded, 5.7, 0)
+
+
+@settings(derandomize=True, deadline=None, max_examples=60)
+@given(st.tuples(*[st.floats(-1, 1)] * 3).filter(lambda v: np.linalg.norm(v) > 0.3), st.floats(0, 1))
+def test_the_reach_of_a_cutter_is_that_of_its_points(axis, share):
+    """No point of the outline goes further, and one goes as far."""
+    u = np.array(axis) / np.linalg.norm(axis)
+    n = np.array([1.0, 0.0, 0.0])
+    mill = DoubleAngle(20.0, radians(40), radians(55), 10.0)
+    side = np.cross(u, [0.2, 0.5, 0.9])
+    side /= np.linalg.norm(side)
+    turn = np.linspace(0, 2 * pi, 3601)
+    rim = np.cos(turn)[:, None] * side + np.sin(turn)[:, None] * np.cross(u, side)
+    far = -np.inf
+    for h, r in ((-5.0, 20 - 5 / tan(radians(40))), (0.0, 20.0), (5.0, 20 - 5 / tan(radians(55)))):
+        far = max(far, float((-(r * rim + h * u) @ n).max()))
+
+    assert reach(mill, u, n) == pytest.approx(far, abs=1e-4)
+    assert reach(EndMill(5.0, 5 * share), -n, n) == np.inf
+    assert reach(FlyCutter(30.0, 4.0, 10.0), n, n) == pytest.approx(0.0)
+
+
+def test_touching_further_out_adds_just_that_way(nodded):
+    none, two = better_touch_offs(nodded, 5.0), better_touch_offs(nodded, 5.0, 2.0)
+
+    assert [d.on for d in none] == ["tip", "end_face"]
+    assert two[0].offset - none[0].offset == pytest.approx(2.0)
+    assert two[1].offset - none[1].offset == pytest.approx(-2.0)
+
+
+def test_the_root_is_offered_to_a_cutter_that_goes_down_to_it():
+    room = 311.25 * (pi / 127 - float(BODY.half_angle(np.array(311.25))))
+    narrow = touched(BODY, EndMill(0.7 * room), pose([1, 0, 0], [-1, 0, 0], [340, 0, 0.1]))
+    found = {d.on: d for d in better_touch_offs(narrow, 1.0)}
+
+    assert found["root"].sets_infeed
+    # its flat end stands square to r, and comes to the root at 311.25 and nothing else before
+    assert narrow.tip_at_touch_off[0] + found["root"].offset == pytest.approx(311.25, abs=1e-9)
+    assert "root" not in {d.on for d in better_touch_offs(touched(BODY, EndMill(6.0), pose(*NODDED)), 1.0)}
+
+
+def test_indicator_over_a_travel_and_tramming():
+    one = nod_setting(radians(30), 20.0)
+
+    assert one.indicator == pytest.approx(20 / sqrt(3))
+    assert nod_setting(radians(30.1), 20.0).indicator - one.indicator == pytest.approx(one.per_tenth, rel=3e-3)
+    assert degrees(tram_error(0.05, 100.0)) == pytest.approx(0.02865, abs=1e-5)
+    with pytest.raises(OutOfRange, match="nod"):
+        nod_setting(radians(70), 10.0)
+
+
+def test_a_diameter_that_leaves_the_land_of_a_plunge():
+    plunge = touched(BODY, EndMill(6.0), pose([0, 0, -1], [0, 0, 1], [317.5, 0, -5]))
+    arc = 317.5 * pi / 254 + (2.5 * pi - 3.0) / 2
+
+    assert diameter_for_land(plunge, 3.0) == pytest.approx(2 * 635 * sin(arc / 635), abs=1e-6)
+    assert diameter_for_land(plunge, 9.0) is None
+
+
+def test_a_plunge_says_that_the_infeed_does_not_set_the_land():
+    pose_ = {"entry_face_looks": "+z", "work_at": "+x", "feed_by": "-quill", "tip": [317.5, 0, -5]}
+    answer = reckon.lead_in({**BASE, "pose": pose_, "target": {"end_land_finished_mm": 3}})
+    d = float(answer.would_reach[0].split("sets it. ")[1].split(" mm")[0])
+    again = reckon.lead_in(
+        {**BASE, "pose": pose_, "cutter": {"kind": "flat", "diameter_mm": d}, "target": {"infeed_mm": 1}}
+    )
+
+    assert not answer.reachable
+    assert answer.constant == "land"
+    assert again.end_land_finished_mm == pytest.approx(3, abs=2e-3)
+
+
+@pytest.mark.parametrize(
+    ("unknown", "also"),
+    [
+        ("nod_deg", {"end_land_finished_mm": 4.2}),
+        ("locked_position_mm", {"end_land_finished_mm": 4.2}),
+        ("nod_deg", {"infeed_mm": 5.5}),
+        ("locked_position_mm", {"infeed_mm": 5.0}),
+    ],
+)
+def test_a_second_unknown_put_in_gives_both(unknown, also):
+    solved = reckon.lead_in({**BASE, "solve_for": unknown, "also": also})
+    assert solved.reachable
+    pose_ = dict(BASE["pose"])
+    if unknown == "nod_deg":
+        pose_["nod_deg"] = solved.solved.value
+    else:
+        pose_["tip"] = [337.5, 0, solved.solved.value]
+    again = reckon.lead_in({**BASE, "pose": pose_})
+
+    (name, wished), *_ = also.items()
+    assert getattr(again, name) == pytest.approx(wished, abs=5e-5)
+    assert again.lead_length_mm.plus == pytest.approx(1.0, abs=1e-6)
+
+
+def test_a_tilt_is_solved_as_well():
+    pose_ = {"entry_face_looks": "+x", "work_at": "+z", "tilt_deg": 40, "feed_by": "-knee", "tip": [337.5, 0, -1]}
+    solved = reckon.lead_in({**BASE, "pose": pose_, "solve_for": "tilt_deg", "also": {"end_land_finished_mm": 4.3}})
+    t = 317.5 * sin((2 * 317.5 * pi / 254 - 4.3) / 635 + pi / 254)
+
+    assert solved.solved.value == pytest.approx(degrees(acos(1 / sqrt(36 - t * t))), abs=1e-4)
+
+
+@pytest.mark.parametrize(("helix", "start"), [(15, 0.0), (15, 0.6), (0, -0.7)])
+def test_both_flanks_are_made_alike_by_the_place_across(helix, start):
+    ring = {**BASE["ring"], "teeth": 60, "module_mm": 4, "face_width_mm": 12, "helix_angle_deg": helix, "hand": "left"}
+    pose_ = {"tool_axis": [1, 0, -1], "feed": [-1, 0, 0], "tip": [150, start, -1]}
+    cutter, target = {"kind": "flat", "diameter_mm": 10}, {"lead_length_mm": 0.5}
+    asked = {"ring": ring, "cutter": cutter, "pose": pose_, "target": target, "solve_for": "tip_offset_t"}
+    solved = reckon.lead_in(asked)
+    lead, land = solved.lead_length_mm, solved.end_land_mm
+
+    assert (lead.plus - lead.minus) + (land.minus - land.plus) == pytest.approx(0, abs=2e-5)
+    assert abs(solved.solved.value) < 0.02
+    if helix == 0:
+        assert solved.solved.value == pytest.approx(0, abs=2e-5)
+
+
+def test_bevels_at_tip_and_root_are_reached():
+    """A round cutter along a: the bevel at the tip is deeper than at the pitch line, at the root shallower."""
+    pose_ = {"tool_axis": [0, 1, 0], "feed": [0, 0, 1], "tip": [318, 0, -60]}
+    disc = {**BASE, "cutter": {"kind": "disc", "diameter_mm": 60, "width_mm": 14}, "pose": pose_}
+    for wish, field in (({"bevel_tip_mm": 1.5}, "tip_mm"), ({"bevel_root_mm": 1.0}, "root_mm")):
+        answer = reckon.lead_in({**disc, "target": wish})
+        got = getattr(answer.bevel, field)
+        assert answer.reachable
+        assert min(got.plus, got.minus) == pytest.approx(next(iter(wish.values())), abs=1e-5)
+    # tip r = 318 lies on the disc's middle: depth in a of the rim at radius rho is 30-ish less the sagitta
+    t = 322.5 * sin(pi / 127 - _half(322.5))
+    r = sqrt(322.5**2 - t * t)
+    at_tip = sqrt(30**2 - (r - 318) ** 2)
+    at_pitch = sqrt(30**2 - (317.5 * cos(pi / 254) - 318) ** 2)
+    answer = reckon.lead_in({**disc, "target": {"infeed_mm": 2}})
+    assert answer.lead_length_mm.plus - answer.bevel.tip_mm.plus == pytest.approx(at_pitch - at_tip, abs=1e-6)
+
+
+def _half(rho):
+    alpha, alpha_y = radians(20), acos(317.5 * cos(radians(20)) / rho)
+    return pi / 254 + tan(alpha) - alpha - (tan(alpha_y) - alpha_y)
+
+
+def test_a_worn_tooth_cuts_air_only_where_the_infeed_does_not_come_to_it():
+    lost = [{"tooth": n, "corner_mm": c} for n, c in ((1, 0.5), (2, 1.5), (3, 3.0), (4, 4.0))]
+    shallow = reckon.lead_in({**BASE, "target": {"infeed_mm": 1.0}, "lost": lost})
+    deep = reckon.lead_in({**BASE, "target": {"infeed_mm": 6.0}, "lost": lost})
+
+    starts = [w.starts_at_mm for w in deep.worn_teeth]
+    assert starts == sorted(starts)
+    for answer, infeed in ((shallow, 1.0), (deep, 6.0)):
+        assert [w.cuts_air for w in answer.worn_teeth] == [s >= infeed for s in starts]
+    assert [w.cuts_air for w in shallow.worn_teeth] != [w.cuts_air for w in deep.worn_teeth]
+
+
+def test_a_holder_that_strikes_is_said():
+    mill = {"kind": "flat", "diameter_mm": 12, "flute_length_mm": 8}
+    near = [{"name": "holder", "length_mm": 40, "diameter_mm": 60}]
+    clear = [{"name": "shank", "length_mm": 20, "diameter_mm": 11}, *near]
+    pose_ = {"tool_axis": [0, 0, -1], "feed": [-1, 0, 0], "tip": [337.5, 0, 3]}
+    plain = {**BASE, "pose": pose_, "cutter": mill, "target": {"infeed_mm": 6}}
+    strikes, clears = (reckon.lead_in({**plain, "behind": b}) for b in (near, clear))
+
+    # the holder's end stands 8 above the tip, so 5 outside the face: it passes by
+    assert strikes.behind[0].gap_mm == pytest.approx(5.0, abs=0.01)
+    inside = reckon.lead_in({**plain, "pose": {**pose_, "tip": [337.5, 0, 12]}, "behind": near})
+    assert inside.behind[0].strikes_at_mm is not None
+    assert inside.behind[0].strikes_at_mm < 6
+    assert clears.behind[1].gap_mm == pytest.approx(25.0, abs=0.01)
+    assert "holder_not_judged" not in {n.code for n in clears.notes}
+
+
+@pytest.mark.parametrize("field", ["passes", "gauge_mm", "indicator_travel_mm"])
+def test_numbers_out_of_bounds_are_told_at_their_field(field):
+    with pytest.raises(Problems) as told:
+        reckon.lead_in({**BASE, field: -1})
+    assert told.value.problems[0].where == field
