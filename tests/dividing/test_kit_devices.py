@@ -21,6 +21,12 @@ def test_a_device_of_an_older_kit_is_asked_as_before():
     }
 
 
+def test_a_dial_in_decimals_is_asked_so():
+    kept = Device.model_validate({"name": "t", "ratio": 90, "dial": {"smallest_arcsec": 3.6}, "dial_shows": "decimal"})
+    way = reckon.divide({"divisions": 127, "device": kept.as_asked(), "table": True}).ways[0]
+    assert (way.dial_shows, way.table[1].reading) == ("decimal", "2.835°")
+
+
 def test_what_is_new_on_a_device_reaches_the_sum():
     kept = Device.model_validate(
         {

@@ -63,7 +63,6 @@ class Dial(Kept):
 
     smallest_arcsec: float = Field(gt=0, le=36_000)
     vernier_arcsec: float | None = Field(None, gt=0, le=36_000)
-    shows: Literal["dms", "decimal"] = "dms"
 
 
 class Readout(Kept):
@@ -112,6 +111,7 @@ class Device(Kept):
     stands_upright: bool = False
     has_lock: bool = True
     lies_flat: bool | None = None
+    dial_shows: Literal["dms", "decimal"] = "dms"
     readout: Readout | None = None
     quadrant: Quadrant | None = None
     blanked: tuple[int, ...] = Field((), max_length=100, description="circles not to be used")
@@ -130,9 +130,8 @@ class Device(Kept):
         newer = self.model_dump(
             mode="json", exclude_defaults=True, include={"readout", "quadrant", "blanked", "damaged"}
         )
-        dial = asked.get("dial")
-        if isinstance(dial, dict) and dial.get("shows") == "dms":
-            del dial["shows"]
+        if self.dial is not None and self.dial_shows == "decimal":
+            asked["dial"]["shows"] = self.dial_shows
         return {**asked, **newer}
 
     def as_offered(self) -> dict[str, object]:
