@@ -89,6 +89,13 @@ def test_the_second_circle_shows_the_stop_pin_and_its_way(b):
     assert ("anticlockwise" in plate_words(way(15, 10, second={"circle": 17, "holes": b}))) == (b < 0)
 
 
+def test_a_plate_with_spoilt_holes_says_which_hole_to_begin_in():
+    said = plate_words(way(15, 10, second={"circle": 17, "holes": 2}, start_hole=3, second_start_hole=0))
+    assert "Hole 0 is the plate’s own hole 3." in said
+    assert "circle’s own hole 0" in said
+    assert "own hole" not in plate_words(way(15, 10))
+
+
 @pytest.mark.parametrize("circle", [15, 23, 49, 66, 100, 127, 199, 400])
 def test_numbers_do_not_run_into_each_other(circle):
     for holes in (1, circle // 3, circle - 2):

@@ -217,6 +217,8 @@ def plate_words(way: Any) -> str:
         sense = _("clockwise") if second["holes"] > 0 else _("anticlockwise")
         facts = {"spaces": _count(abs(int(second["holes"]))), "sense": sense, "circle": second["circle"]}
         said.append(_("Then stop pin out, plate and crank together {spaces} {sense} on the {circle} circle.", **facts))
+        if way.get("second_start_hole") is not None:
+            said.append(_("The stop pin begins in that circle’s own hole {n}.", n=way["second_start_hole"]))
     return " ".join(said)
 
 
