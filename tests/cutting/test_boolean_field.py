@@ -41,12 +41,13 @@ FEWER = {"form": 180, "fly": 120}
 
 @dataclass
 class Tally:
-    """Over all poses: rays compared, rays left out for their angle, the worst of each comparison."""
+    """Over all poses: rays compared, rays left out for their angle, the worst of each comparison, facets and all."""
 
     compared: int = 0
     left_out: int = 0
     surface: float = 0.0
     infeed: float = 0.0
+    facet: float = 0.0
     poses: int = 0
     kinds: set[str] = field(default_factory=set)
 
@@ -54,7 +55,8 @@ class Tally:
         share = self.left_out / max(self.compared + self.left_out, 1)
         return (
             f"{self.poses} poses of {len(self.kinds)} kinds: surface within {1e3 * self.surface:.2f} um, infeed times "
-            f"sine within {1e3 * self.infeed:.2f} um, {share:.1%} of {self.compared + self.left_out} rays left out"
+            f"sine within {1e3 * self.infeed:.2f} um, facets up to {1e3 * self.facet:.2f} um; {share:.1%} of "
+            f"{self.compared + self.left_out} rays left out"
         )
 
 
@@ -161,7 +163,8 @@ def compare(kind, seed, tally, points=300, facets=plain.FACETS):
     bound = TOLERANCE + facet
     skin = plain.Skin(left)
     off = skin.distances(on)
-    tally.surface = max(tally.surface, float(off.max() - facet))
+    tally.surface = max(tally.surface, float(off.max()))
+    tally.facet = max(tally.facet, facet)
     assert off.max() <= bound, (kind, seed, float(off.max()), on[int(off.argmax())])
 
     some = metal[:points]
@@ -176,7 +179,7 @@ def compare(kind, seed, tally, points=300, facets=plain.FACETS):
             continue
         apart = plain.crossing(left, p, theirs.along)
         tally.compared += 1
-        tally.infeed = max(tally.infeed, abs(apart) * sine - facet)
+        tally.infeed = max(tally.infeed, abs(apart) * sine)
         assert abs(apart) * sine <= bound, (kind, seed, apart, sine)
     tally.poses += 1
     tally.kinds.add(kind)

@@ -19,6 +19,7 @@ Run = tuple[Array, Array]
 _NIL = 1e-12
 _STEPS = 60
 _CLOSE = 1e-11
+_BLOCK = 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,15 +55,43 @@ def solid_run(rays: Rays, solid: Solid, *, first_only: bool = False) -> Run:
     hunted = _near(rays, solid) if len(solid.pieces) > 4 else None
     seen = rays if hunted is None else rays.of(hunted)
     best, end = (first, last) if hunted is None else (first[hunted], last[hunted])
-    # tori last: only those points are stepped in on that nothing simpler has met before
-    for piece in sorted(solid.pieces, key=lambda p: isinstance(p, Bead)):
-        a, b = piece_run(seen, piece, sooner_than=best if first_only else None)
-        met = a <= b
-        np.minimum(best, np.where(met, a, np.inf), out=best)
-        np.maximum(end, np.where(met, b, -np.inf), out=end)
+    for block in _blocks(solid.pieces, rays.rate):
+        met_block = _may_meet(seen, block, best if first_only else None) if len(block) > 1 else None
+        some = seen if met_block is None else seen.of(met_block)
+        for piece in block:
+            known = best if met_block is None else best[met_block]
+            a, b = piece_run(some, piece, sooner_than=known if first_only else None)
+            met = a <= b
+            soonest, latest = np.where(met, a, np.inf), np.where(met, b, -np.inf)
+            if met_block is None:
+                np.minimum(best, soonest, out=best)
+                np.maximum(end, latest, out=end)
+            else:
+                best[met_block] = np.minimum(known, soonest)
+                end[met_block] = np.maximum(end[met_block], latest)
     if hunted is not None:
         first[hunted], last[hunted] = best, end
     return _less(first, last, piece_run(rays, solid.hole)) if solid.hole is not None else (first, last)
+
+
+def _blocks(pieces: tuple[Piece, ...], rate: float) -> list[tuple[Piece, ...]]:
+    """Pieces one by one, tori last: those need steps only where nothing simpler comes sooner.
+
+    A long chain of frusta goes in blocks of neighbours instead, those first that the ray comes to first.
+    """
+    if len(pieces) <= _BLOCK or any(isinstance(p, Bead) for p in pieces):
+        return [(p,) for p in sorted(pieces, key=lambda p: isinstance(p, Bead))]
+    ahead = pieces[::-1] if rate > 0 else pieces
+    return [ahead[k : k + _BLOCK] for k in range(0, len(ahead), _BLOCK)]
+
+
+def _may_meet(rays: Rays, block: tuple[Piece, ...], sooner_than: Array | None) -> NDArray[np.intp]:
+    """Points that come into the cylinder about a block of frusta, and sooner than what is known."""
+    heights = [h for p in block if isinstance(p, Frustum) for h in (p.h0, p.h1)]
+    R = max(p.R for p in block)
+    first, last = piece_run(rays, Frustum(min(heights), max(heights), R, R))
+    meets = first <= last
+    return np.flatnonzero(meets if sooner_than is None else meets & (first < sooner_than))
 
 
 def _near(rays: Rays, solid: Solid) -> NDArray[np.intp]:

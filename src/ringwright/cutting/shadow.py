@@ -217,9 +217,9 @@ def _grown(x: Array, piece: Bead, screen: Screen) -> Array:
         """The point along and across, and how fast both change with theta."""
         cosine, sine = np.cos(theta), np.sin(theta)
         one, two = m11 * cosine + m12 * sine, m12 * cosine + m22 * sine
-        S = np.sqrt(cosine * one + sine * two)
-        bend = piece.r * screen.det / S**3 + piece.c  # the outline's radius of curvature
-        grow = piece.r / S
+        squared = cosine * one + sine * two
+        grow = piece.r / np.sqrt(squared)
+        bend = grow * screen.det / squared + piece.c  # the outline's radius of curvature
         return grow * one + piece.c * cosine, grow * two + piece.c * sine, -bend * sine, bend * (cosine + _NIL)
 
     theta = np.interp(x, np.maximum.accumulate(place(_ANGLES)[1]), _ANGLES)
