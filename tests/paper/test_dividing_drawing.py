@@ -3,21 +3,26 @@
 from __future__ import annotations
 
 import re
+from io import BytesIO
 from itertools import pairwise
 from math import atan2, hypot, pi
 from xml.etree import ElementTree
 
 import numpy as np
+import pypdf
 import pytest
 
 from ringwright import reckon
 from ringwright.gears.outline import tooth_outline
 from ringwright.gears.ring import RingGeometry
+from ringwright.job import demo
+from ringwright.paper import from_job, papers, set_up
 from ringwright.paper.detent_drawing import detent_svg
 from ringwright.paper.dial_drawing import dial_svg
 from ringwright.paper.dividing_drawing import HUB, PIN_R, STYLE, plate_svg, plate_words
 from ringwright.paper.train_drawing import train_svg, train_words
 from ringwright.paper.way_drawings import drawings_of
+from ringwright.reckon.rounds import make_sheet
 
 SVG = "{http://www.w3.org/2000/svg}"
 GEARS = [24, 24, 28, 32, 40, 44, 48, 56, 64, 72, 86, 100]
@@ -221,3 +226,39 @@ def test_a_drawn_detent_touches_the_drawn_tooth_where_it_is_marked(kind, detent)
     for x, y in marks:
         assert min(np.hypot(*(t - (x, y)).T).min() for t in teeth) < 1.0
     assert HUB < PIN_R
+
+
+def _round():
+    """The demo's round with 127 by change gears on a 40:1 head."""
+    shelf = {"name": "head", "ratio": 40, "circles": [[39]], "change_gears": GEARS}
+    asked = {"divisions": 127, "device": shelf, "methods": ["differential"]}
+    job = demo.demo_job()
+    taken = {"divide": asked, "way": reckon.divide(asked).ways[0].model_dump(mode="json")}
+    plan = job.set_out.rounds[0].model_copy(update=taken)
+    job = job.model_copy(update={"set_out": job.set_out.model_copy(update={"rounds": (plan,)})})
+    return job, make_sheet(job, demo.demo_kit(), plan.round_id)
+
+
+def _words(pdf):
+    return " ".join(" ".join(page.extract_text().split()) for page in pypdf.PdfReader(BytesIO(pdf)).pages)
+
+
+def test_both_papers_of_a_round_carry_its_drawings_and_every_tooth_two_boxes():
+    job, sheet = _round()
+    table = from_job.division_from(job, sheet, "2025-11-25")
+
+    assert len(table.dividing) == 2
+    for pdf in (papers.division_table(table), papers.setup_sheet(set_up.setup_of_round(job, sheet, "2025-11-25"))):
+        assert "pin in hole 0, which is not counted" in _words(pdf)
+        assert "The plate turns against the crank." in _words(pdf)
+    rows = [r for block in papers.division_blocks(table) if block["kind"] == "table" for r in block["rows"]]
+    assert sorted(int(r[0]) for r in rows) == list(range(1, 128))
+    assert all(r[-2:] == [None, None] for r in rows)  # a box for set, a box for cut
+
+
+def test_a_plan_that_was_changed_since_lends_no_drawing_to_the_old_sheet():
+    job, sheet = _round()
+    newer = job.set_out.rounds[0].model_copy(update={"revision": 2})
+    changed = job.model_copy(update={"set_out": job.set_out.model_copy(update={"rounds": (newer,)})})
+
+    assert from_job.division_from(changed, sheet, "2025-11-25").dividing == ()
