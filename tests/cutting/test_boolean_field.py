@@ -61,15 +61,18 @@ class Tally:
 
 
 def a_cutter(kind, rng, facets):
-    """One of the kind with random measures: the product's, its outline here, its facet bound, its hole."""
+    """One of the kind with random measures: the product's, its outline here, its facet bound, its hole.
+
+    End mills are as long as their solids here: a pass nearly along the axis tells endless from long.
+    """
     R, c, deg = rng.uniform(5, 9), rng.uniform(0.2, 1.2), rng.uniform(40, 65)
     wide = rng.uniform(20, 35)
     if kind == "flat":
-        return kinds.EndMill(R), plain.end_mill(R, 0), plain.facet_bound(R, facets=facets), None
+        return kinds.EndMill(R, 0.0, plain.LONG), plain.end_mill(R, 0), plain.facet_bound(R, facets=facets), None
     if kind == "bull":
-        return kinds.EndMill(R, c), plain.end_mill(R, c), plain.facet_bound(R, c, facets=facets), None
+        return kinds.EndMill(R, c, plain.LONG), plain.end_mill(R, c), plain.facet_bound(R, c, facets=facets), None
     if kind == "ball":
-        return kinds.EndMill(R, R), plain.end_mill(R, R), plain.facet_bound(R, R, facets=facets), None
+        return kinds.EndMill(R, R, plain.LONG), plain.end_mill(R, R), plain.facet_bound(R, R, facets=facets), None
     if kind == "dovetail":
         R, w = R + 3, 5.0
         return (
