@@ -25,7 +25,7 @@ for _line in (Path(__file__).parents[2] / "docs/reference/symbols.md").read_text
     if _line.startswith("| "):
         LISTED.update(re.split(r"[,\s]+", _line.split("|")[1].strip()))
 #: Arguments that are words, no symbols.
-WORDS = {"kind", "ring", "value", "points", "table", "tolerance", "cutter", "at", "own"}
+WORDS = {"kind", "ring", "value", "points", "table", "tolerance", "cutter", "at", "own", "part"}
 PUBLIC = [
     (module.__name__, name, function)
     for module in (caliper, cutters, form_cutter, involute, measures, outline, ring, root, shaper, systems, touch)
