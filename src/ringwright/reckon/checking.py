@@ -49,6 +49,9 @@ class FoundErrors(Given):
     worst_neighbour_arcsec: float
     closing_error_arcsec: float
     worst_error_um: float | None
+    error_per_tooth_um: float | None = None
+    worst_neighbour_um: float | None = None
+    closing_error_um: float | None = None
 
 
 class CheckAnswer(Answered):
@@ -108,6 +111,9 @@ def _errors(e: Errors, r: float | None) -> FoundErrors:
         worst_neighbour_arcsec=arcsec(e.neighbour),
         closing_error_arcsec=arcsec(e.closing),
         worst_error_um=None if r is None else arc_um(e.worst, r),
+        error_per_tooth_um=None if r is None else arc_um(e.per_move, r),
+        worst_neighbour_um=None if r is None else arc_um(e.neighbour, r),
+        closing_error_um=None if r is None else arc_um(e.closing, r),
     )
 
 
