@@ -99,11 +99,14 @@ def _nick(at: LeadIn, infeed: float) -> float:
 def _neighbour(at: LeadIn, infeed: float) -> float:
     """Greatest depth a at which a flank is cut that faces another space [mm]."""
     body = at.body
-    rho = np.linspace(body.r_f, body.r_a, 41)[:, None]
-    a = body.b * np.linspace(0, 1, 240) ** 2
+    rho, few = np.linspace(body.r_f, body.r_a, 41)[:, None], np.linspace(body.r_f, body.r_a, 9)[:, None]
+    a, sparse = body.b * np.linspace(0, 1, 240) ** 2, body.b * np.linspace(0, 1, 40) ** 2
     far = 0.0
     for j, side in ((0, 1), (-1, -1), (1, -1), (-2, 1), (1, 1), (-2, -1)):
-        reached = at.field(body.flank(j, side, rho, a)) <= infeed
-        some = np.flatnonzero(reached.any(axis=0))
+        # where the cutter comes at all it comes over an edge, at the face or along the tip, or across the middle
+        looks = ((rho, np.zeros(1)), (np.array([[body.r_a]]), a), (few, sparse))
+        if not any((at.field(body.flank(j, side, *look)) <= infeed).any() for look in looks):
+            continue
+        some = np.flatnonzero((at.field(body.flank(j, side, rho, a)) <= infeed).any(axis=0))
         far = max(far, float(a[some[-1]]) if len(some) else 0.0)
     return far

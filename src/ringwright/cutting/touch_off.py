@@ -180,7 +180,7 @@ def _contacts(grids: Grids, mill: Cutter, pose: Pose, lost: Lost, nearly: float,
         soonest = min((f.contact.s for f in found), default=np.inf)
         if rough[n].value < _FAR and rough[n].value > soonest + nearly + mill.R / 4:
             continue
-        if not _only_known(surfaces[n], rough[n], mill, pose, found):
+        if not _only_known(surfaces[n], rough[n], mill, pose, found, max(1e-9, 30 * to)):
             found.append(_refine(surfaces[n], rough[n], mill, pose, [f.contact for f in found], to))
     refined = [f.contact for f in found]
     kept: list[Contact] = []
@@ -259,10 +259,11 @@ class _Found:
     line: bool
 
 
-def _only_known(patch: Patch, rough: _Rough, mill: Cutter, pose: Pose, found: Sequence[_Found]) -> bool:
+def _only_known(patch: Patch, rough: _Rough, mill: Cutter, pose: Pose, found: Sequence[_Found], slack: float) -> bool:
     """Whether a face that is met soonest on its edge w = 0 has nothing sooner than the contact known there.
 
-    Looked at about that contact at every scale, from the whole patch down to a billionth of it.
+    Looked at about that contact at every scale, from the whole patch down to a billionth of it; ``slack`` [mm] is
+    how closely the contact itself is known.
     """
     if patch.line or rough.w != 0.0:
         return False
@@ -272,7 +273,7 @@ def _only_known(patch: Patch, rough: _Rough, mill: Cutter, pose: Pose, found: Se
                 continue
             v = np.clip(f.v + _EVERY_SCALE_BOTH_WAYS, 0, 1)
             s = infeed_field(patch.at(*np.meshgrid(v, _EVERY_SCALE, indexing="ij")), mill, pose)
-            return bool(s.min() > f.contact.s - 1e-9)
+            return bool(s.min() > f.contact.s - slack)
     return False
 
 
