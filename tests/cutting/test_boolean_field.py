@@ -160,7 +160,8 @@ def compare(kind, seed, tally, points=300, facets=plain.FACETS):
         start = on if len(on) else metal[reached][:1]
         more = start[rng.integers(len(start), size=20000)] + rng.normal(0, 1.0, (20000, 3))
         t = infeed_field(more, made, ours)
-        more = (more + (S - t)[:, None] * theirs.along)[np.isfinite(t) & (abs(t) < plain.PASS / 2)]
+        hit = np.isfinite(t) & (abs(t) < plain.PASS / 2)
+        more = more[hit] + (S - t[hit])[:, None] * theirs.along
         on = np.concatenate([on, more[_in_metal(more, CLEAR)]])[:points]
     assert len(on) > 20, (kind, seed, len(on))
     bound = TOLERANCE + facet

@@ -25,6 +25,7 @@ _ENDLESS, _FAR = 1e7, 2e4
 _STEPS = 30
 #: Angles of a table, close together towards its ends, where the outline runs along the depth [rad].
 _ANGLES = np.pi / 2 * np.sin(np.pi / 2 * np.linspace(-1, 1, 4097))
+_COSINES, _SINES = np.cos(_ANGLES), np.sin(_ANGLES)
 
 
 @dataclass(frozen=True, slots=True)
@@ -213,20 +214,19 @@ def _grown(x: Array, piece: Bead, screen: Screen) -> Array:
     """
     m11, m12, m22 = screen.M11, -screen.w1 * screen.w2, screen.M22
 
-    def place(theta: Array) -> tuple[Array, Array, Array, Array]:
+    def place(cosine: Array, sine: Array) -> tuple[Array, Array, Array, Array]:
         """The point along and across, and how fast both change with theta."""
-        cosine, sine = np.cos(theta), np.sin(theta)
         one, two = m11 * cosine + m12 * sine, m12 * cosine + m22 * sine
         squared = cosine * one + sine * two
         grow = piece.r / np.sqrt(squared)
         bend = grow * screen.det / squared + piece.c  # the outline's radius of curvature
         return grow * one + piece.c * cosine, grow * two + piece.c * sine, -bend * sine, bend * (cosine + _NIL)
 
-    theta = np.interp(x, np.maximum.accumulate(place(_ANGLES)[1]), _ANGLES)
+    theta = np.interp(x, np.maximum.accumulate(place(_COSINES, _SINES)[1]), _ANGLES)
     high = np.empty_like(x)
     left = np.arange(len(x))
     for _ in range(_STEPS):
-        along, across, fall, rise = place(theta[left])
+        along, across, fall, rise = place(np.cos(theta[left]), np.sin(theta[left]))
         step = np.clip((x[left] - across) / rise, -1e-2, 1e-2)
         high[left] = along + fall * step
         theta[left] += step
