@@ -46,7 +46,7 @@ RUNS = (
     Run("step", "stepped flanks", 0.05, 700, 1, 400),
     Run("prior", "another prior", 0.05, 700, 1, 400),
 )
-NEEDED = (600, 6, 40)  # first number, lots, rings: readings until settled
+NEEDED = (600, 12, 10)  # first number, lots, rings: readings until settled
 
 
 def simulated() -> ModuleType:

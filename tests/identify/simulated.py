@@ -326,8 +326,11 @@ ORDER = ("tip_diameter", "whole_depth", "span", "span", "root_diameter", "over_p
 
 def _settled(ranked):
     """Whether one pitch and angle has 95 % between its candidates."""
-    names = [(c.names[0].m, c.names[0].alpha, c.probability) for c in ranked.candidates]
-    return bool(names) and sum(p for m, a, p in names if (m, a) == names[0][:2]) >= 0.95
+    chance: dict[tuple[float, float], float] = {}
+    for name in (name for c in ranked.candidates for name in c.names):
+        at = (round(name.m, 6), round(name.alpha, 6))
+        chance[at] = chance.get(at, 0.0) + name.probability
+    return max(chance.values(), default=0.0) >= 0.95
 
 
 def readings_needed(n, number):

@@ -17,7 +17,8 @@ from ringwright.tables import load
 
 Array = NDArray[np.float64]
 
-_MOST_BELIEFS = 12
+_MOST_BELIEFS = 32
+_FORM = 0.25  # a bit on proportions alone counts so much of one on pitch and angle
 _LEAST_BITS = 0.01
 _HERMITE, _HERMITE_W = np.polynomial.hermite_e.hermegauss(21)
 
@@ -43,7 +44,8 @@ def next_reading(ranked: Ranked, can_read: frozenset[str] | None = None) -> Next
     """Choose among the readings not yet taken by expected information; None when nothing is left in doubt.
 
     The predicted value of each candidate is Gaussian, with the spread that its unknowns still have after the readings
-    in hand; the worth is the mutual information between "which candidate" and the value, in bits.
+    in hand; the worth is the mutual information between "which ring" and the value, in bits, what it says of pitch and
+    angle counting in full, of proportions alone a quarter: the cutter hangs on the first.
     """
     order = np.argsort([-b.name.probability for b in ranked.beliefs], kind="stable")[:_MOST_BELIEFS]
     beliefs = [ranked.beliefs[i] for i in order]
@@ -52,28 +54,36 @@ def next_reading(ranked: Ranked, can_read: frozenset[str] | None = None) -> Next
         return None
     p = np.array([b.name.probability for b in beliefs])
     p = p / p.sum()
+    cutter = np.array([(b.name.m, b.name.alpha, b.name.z) for b in beliefs])
+    same = (np.abs(cutter[:, None] - cutter) < 1e-9).all(axis=-1)
     best: Next | None = None
     for reading in _options(ranked, beliefs[0], can_read):
         mean, sd = _predictive(ranked, beliefs, reading)
-        bits = information(p, mean, sd)
+        pitch = information(p, mean, sd, same)
+        bits = pitch + _FORM * (information(p, mean, sd) - pitch)
         if best is None or bits > best.bits + 1e-6:
             tells = tuple(zip(held, beliefs, map(float, mean), map(float, sd), strict=True))
             best = Next(replace(reading, value=float(mean[0])), bits, tells)
     return best if best is not None and best.bits > _LEAST_BITS else None
 
 
-def information(p: Array, mean: Array, sd: Array) -> float:
+def information(p: Array, mean: Array, sd: Array, same: NDArray[np.bool_] | None = None) -> float:
     """Mutual information [bits] between a choice with chances p and a value normal about mean with spread sd.
+
+    With ``same`` (n, n) the choice is between groups: true where two belong together.
 
     >>> information(np.array([0.5, 0.5]), np.array([0.0, 100.0]), np.array([1.0, 1.0]))
     1.0
     >>> abs(information(np.array([0.5, 0.5]), np.array([0.0, 0.0]), np.array([1.0, 1.0]))) < 1e-12
     True
+    >>> abs(information(np.array([0.5, 0.5]), np.array([0.0, 9.0]), np.ones(2), np.ones((2, 2), bool))) < 1e-12
+    True
     """
+    own = np.eye(p.size, dtype=bool) if same is None else same
     y = mean[:, None] + sd[:, None] * _HERMITE
     density = np.exp(-0.5 * ((y[..., None] - mean) / sd) ** 2) / sd
-    own = np.stack([density[i, :, i] for i in range(p.size)])
-    ratio = np.log2(own / (density @ p))
+    mine = own * p
+    ratio = np.log2(np.einsum("iqj,ij->iq", density, mine) / mine.sum(axis=1)[:, None] / (density @ p))
     return float(np.sum(p[:, None] * _HERMITE_W * ratio) / np.sqrt(2 * pi))
 
 

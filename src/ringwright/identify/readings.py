@@ -33,7 +33,7 @@ TIP = frozenset(
     {"tip_diameter", "whole_depth", "chordal_thickness", "tip_caliper", "tip_girth", "tip_arc", "chord_over_teeth"}
 )
 #: Kinds that an external or an internal ring cannot give.
-_NOT_ON = {
+NOT_ON = {
     1: frozenset({"between_pins"}),
     -1: frozenset({"span", "over_pins", "span_difference", "tip_caliper", "tip_girth", "tip_arc"}),
 }
@@ -83,7 +83,7 @@ def check(readings: tuple[Reading, ...], s: int, z: int) -> None:
         raise Refusal("no_reading", "readings")
     require("z", z, 5, 1000)
     for n, reading in enumerate(readings):
-        if reading.what in _NOT_ON[s]:
+        if reading.what in NOT_ON[s]:
             raise Refusal("reading_not_on_this_ring", "what", at=(n,))
         least, most = (2, z // 2) if reading.what == "span" else (1, z // 2)
         symbol = _COUNTS.get(reading.what)
