@@ -4,7 +4,9 @@ import re
 
 import pytest
 
+from ringwright import reckon
 from ringwright.job.document import Mark
+from ringwright.reckon.asking import identify_of
 
 JOB = "/jobs/screen-drum-drive-ring"
 STAGES = ("find-out", "map", "decide", "set-out", "cut", "prove")
@@ -88,7 +90,12 @@ def test_a_bare_reading_takes_the_unit_that_is_shown(shop):
     shop.post(f"{page}/count", teeth="127", kind="external")
     shop.client.post("/shown", data={"unit": "in", "back": page})
     shop.post(f"{page}/reading", what="whole_depth", value="0.441")
-    assert shop.job("job-215").find_out.readings[0].asked == {"what": "whole_depth", "value": 0.441, "unit": "in"}
+    assert shop.job("job-215").find_out.readings[0].asked == {
+        "what": "whole_depth",
+        "value": 0.441,
+        "unit": "in",
+        "uncertainty": "0.04 mm",  # what the kit says of its caliper
+    }
 
 
 def test_what_was_changed_in_between_is_409_and_nothing_typed_is_lost(shop):
@@ -280,7 +287,13 @@ def test_figures_open_to_their_sum(shop):
 
 def test_the_mate_says_what_lead_in_it_asks_for(shop):
     assert "The mate asks for a lead-in" in shop.get(f"{JOB}/find-out").text
-    kept = {"mate_teeth": "19", "mate_land": "2", "enters": "thrown_turning", "loaded_flank": "plus", "mate_centres": ""}
+    kept = {
+        "mate_teeth": "19",
+        "mate_land": "2",
+        "enters": "thrown_turning",
+        "loaded_flank": "plus",
+        "mate_centres": "",
+    }
     assert shop.post(f"{JOB}/find-out/mate", **kept, mate_bevel="", mate_throw="30 mm").status_code == 303
     page = shop.get(f"{JOB}/find-out").text
     assert "on the other flank of every tooth" in page  # thrown in and driven one way: the idle flank
@@ -290,3 +303,37 @@ def test_the_mate_says_what_lead_in_it_asks_for(shop):
     far = shop.post(f"{JOB}/find-out/mate", **{**kept, "mate_centres": "500"})
     assert far.status_code == 422
     assert shop.job().find_out.mate["enters"] == "always"
+
+
+def test_a_rack_and_the_origin_are_witnesses(shop):
+    rack = {"rack_size": "5", "rack_in": "module_mm", "rack_angle": "20", "rolled": "smooth"}
+    assert shop.post(f"{JOB}/find-out/rack", **rack).status_code == 303
+    page = shop.get(f"{JOB}/find-out").text
+    assert "Rack or hob tried: module 5, 20°" in page
+    said = {"made_in": "britain", "built_year": "1950", "threads": "inch", "bore": ""}
+    assert shop.post(f"{JOB}/find-out/origin", **said).status_code == 303
+    assert shop.job().find_out.origin == {"made_in": "britain", "built_year": 1950, "threads": "inch"}
+    assert shop.post(f"{JOB}/find-out/origin", made_in="", built_year="", threads="", bore="").status_code == 303
+    assert shop.job().find_out.origin is None
+
+
+def test_a_size_of_the_mate_counts_for_the_ring(shop):
+    sent = {"what": "span", "value": "38.2", "extra": "3"}
+    assert shop.post(f"{JOB}/find-out/mate-reading", **sent).status_code == 303
+    page = shop.get(f"{JOB}/find-out").text
+    assert "On the mate: Span over 3 teeth" in page
+    asked = identify_of(shop.job().find_out)
+    assert asked["mate"] == {"teeth": 19, "readings": [{**asked["mate"]["readings"][0], "what": "span", "value": 38.2}]}
+    assert reckon.identify(asked).candidates[0].mate.residuals[0].unit == "mm"
+    assert shop.post(f"{JOB}/find-out/mate-take-out", index="0").status_code == 303
+    assert shop.job().find_out.mate_readings == ()
+
+
+def test_a_reading_that_does_not_fit_is_named(shop):
+    page = new_job(shop)
+    shop.post(f"{page}/count", teeth="127", teeth_sure="yes", kind="external")
+    good = [("span", "222.92", "15"), ("span", "208.16", "14"), ("span", "193.40", "13"), ("whole_depth", "11.25", "")]
+    for what, value, extra in [*good, ("span", "249.60", "16")]:
+        assert shop.post(f"{page}/reading", what=what, value=value, extra=extra).status_code == 303
+    shown = shop.get(page).text
+    assert re.search(r"class=\"warn\"><p>[^<]*[Rr]eading 5", shown)

@@ -39,6 +39,8 @@ class FindOut(Kept):
     ring_label: str = Field("", max_length=120)
     ring_probability: float | None = Field(None, ge=0, le=1)
     mate: dict[str, Any] | None = Field(None, description="teeth, end_land_mm, how it enters")
+    mate_readings: tuple[Reading, ...] = Field((), max_length=16, description="sizes measured on the mate")
+    origin: dict[str, Any] | None = Field(None, description="where the machine comes from, as `identify` asks it")
 
 
 class Mark(Kept):

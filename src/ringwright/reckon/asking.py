@@ -8,15 +8,24 @@ from ringwright.job.document import FindOut, JobDocument, Map
 from ringwright.job.kit import Kit
 
 
-def identify_of(found: FindOut) -> dict[str, Any]:
-    """What ``identify`` is asked."""
-    request: dict[str, Any] = {
+def identify_of(found: FindOut, can_read: list[str] | None = None) -> dict[str, Any]:
+    """What ``identify`` is asked; ``can_read``: the kinds that the shop's instruments take, for the next reading."""
+    mate = found.mate or {}
+    beside = {
+        "prior": found.prior,
+        "origin": found.origin,
+        "can_read": can_read,
+        "mate": {"teeth": mate["teeth"], "readings": [reading.asked for reading in found.mate_readings]}
+        if found.mate_readings and mate.get("teeth")
+        else None,
+    }
+    return {
         "kind": found.kind,
         "teeth": found.teeth,
         "teeth_sure": found.teeth_sure,
         "readings": [reading.asked for reading in found.readings],
+        **{name: value for name, value in beside.items() if value is not None},
     }
-    return request if found.prior is None else {**request, "prior": found.prior}
 
 
 def marks_of(of: Map) -> list[dict[str, Any]]:

@@ -14,9 +14,10 @@ from ringwright.reckon import answers, asking, phrases
 from ringwright.reckon.base import Problems
 from ringwright.web import mating as pair
 from ringwright.web import odds as drawn
+from ringwright.web import readings as read
 from ringwright.web import ring
-from ringwright.web.desk import job_of, keep, tooth_asked
-from ringwright.web.forms import Sent, Typed, given, length, length_mm, number_or_text, shown_again_by, whole
+from ringwright.web.desk import job_of, keep, store_of, tooth_asked
+from ringwright.web.forms import Sent, Typed, given, length_mm, shown_again_by, whole
 from ringwright.web.pages import Choice, Line, frame, go, in_hundred, number, render, signed, unit_of
 from ringwright.words import N_, _
 
@@ -28,29 +29,6 @@ phrases.learn(
     N_("One of the rings shown."),
     N_("Look at the list again and take one."),
 )
-
-#: what is read -> its words; the extra figure that some need
-WHATS: dict[str, str] = {
-    "tip_diameter": N_("Over the tips"),
-    "root_diameter": N_("Across the roots"),
-    "whole_depth": N_("Tooth depth"),
-    "span": N_("Span over teeth"),
-    "over_pins": N_("Over pins"),
-    "between_pins": N_("Between pins"),
-    "chordal_thickness": N_("Tooth thickness, tooth caliper"),
-    "pitch": N_("Tooth to tooth (circular pitch)"),
-    "centre_distance": N_("Centre distance to the mate"),
-    "helix_angle": N_("Helix angle"),
-}
-
-#: the further figure that a reading needs, in the words of its field
-EXTRAS: dict[str, str] = {
-    "span": N_("Teeth spanned"),
-    "over_pins": N_("Pin diameter"),
-    "between_pins": N_("Pin diameter"),
-    "chordal_thickness": N_("Height of the tongue"),
-    "centre_distance": N_("Teeth of the mate"),
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,17 +77,24 @@ class FindPage:
     whats: tuple[Choice, ...]
     extras: str
     settled_lines: tuple[Line, ...]
+    warns: tuple[str, ...]
     notes: tuple[Any, ...]
     cannot: tuple[Any, ...]
     mate: dict[str, Any]
+    mate_readings: tuple[ReadingLine, ...]
+    origin: dict[str, Any]
+    made_in: tuple[Choice, ...]
+    sizes: tuple[Choice, ...]
     enters: tuple[Choice, ...]
     loaded: tuple[Choice, ...]
     pair: pair.Mating | None
 
 
-def candidates(found: FindOut) -> Any:
+def candidates(found: FindOut, can_read: list[str] | None = None) -> Any:
     """The answer of `identify`; None while there is nothing to reckon with."""
-    return answers.answer("identify", asking.identify_of(found)) if found.teeth and found.readings else None
+    if not (found.teeth and found.readings):
+        return None
+    return answers.answer("identify", asking.identify_of(found, can_read))
 
 
 def page(request: Request, job_id: str) -> Response:
@@ -124,10 +109,11 @@ def page(request: Request, job_id: str) -> Response:
 
 def _page(request: Request, job: JobDocument) -> FindPage:
     found, unit = job.find_out, unit_of(request)
+    can_read = read.can_read(store_of(request).kit()[0])
     cannot: tuple[Any, ...] = ()
     answer = None
     try:
-        answer = candidates(found)
+        answer = candidates(found, can_read)
     except Problems as problems:  # kept readings that no ring can have: shown on the page, the readings stay
         cannot = problems.problems
     best = answer.candidates[0] if answer is not None and answer.candidates else None
@@ -147,18 +133,23 @@ def _page(request: Request, job: JobDocument) -> FindPage:
             for i, c in enumerate(answer.candidates[:6] if answer is not None else ())
             if i == 0 or c.probability >= 0.005
         ),
-        drawn=drawn.odds(found, answer, unit) if answer is not None else None,
+        drawn=drawn.odds(found, answer, unit, can_read) if answer is not None else None,
         other=in_hundred(answer.other_probability) if answer is not None else "",
         at_reading=request.query_params.get("put") == "yes",
-        next_reading=_(WHATS.get(following.what, following.what)) if following is not None else "",
+        next_reading=_(read.WHATS.get(following.what, following.what)) if following is not None else "",
         next_how=following.how if following is not None else "",
         next_what=following.what if following is not None else "span",
         next_extra=_extra(following),
-        whats=tuple(Choice(name, _(word)) for name, word in WHATS.items()),
-        extras=json.dumps({name: _(word) for name, word in EXTRAS.items()}),
+        whats=tuple(Choice(name, word) for name, word in read.kinds(found.kind).items()),
+        extras=json.dumps(read.further()),
         settled_lines=_settled(found.ring, unit),
+        warns=_warns(answer),
         notes=answer.notes if answer is not None else (),
         cannot=cannot,
+        mate_readings=tuple(_reading(i, r, None) for i, r in enumerate(found.mate_readings)),
+        origin=found.origin or {},
+        made_in=tuple(Choice(name, _(word)) for name, word in read.MADE_IN.items()),
+        sizes=tuple(Choice(name, _(word)) for name, word in read.SIZES.items()),
         mate=found.mate or {},
         enters=(
             Choice("thrown", _("thrown in along its shaft, at rest")),
@@ -171,11 +162,34 @@ def _page(request: Request, job: JobDocument) -> FindPage:
     )
 
 
+#: notes that are said beside the odds, not under them
+_LOUD = frozenset(
+    {
+        "tip_above_standard",
+        "thicker_than_standard",
+        "deeper_than_standard",
+        "module_for_pitch",
+        "rack_against_first",
+        "counts_disagree",
+        "none_fits",
+    }
+)
+
+
+def _warns(answer: Any) -> tuple[str, ...]:
+    """A reading that looks bad, contradictions, and what would settle a tie."""
+    if answer is None:
+        return ()
+    suspect = (answer.suspect.says,) if answer.suspect is not None else ()
+    loud = tuple(note.text for note in answer.notes if note.code in _LOUD)
+    return (*suspect, *loud, *((answer.settles,) if answer.settles else ()))
+
+
 def _extra(following: Any) -> str:
     """The figure that the next reading needs besides: teeth spanned, pin or tongue height."""
     if following is None:
         return ""
-    told = (following.span_teeth, following.pin_diameter_mm, following.height_mm)
+    told = (following.span_teeth, following.over_teeth, following.pin_diameter_mm, following.height_mm)
     return next((number(float(x), 3) for x in told if x is not None), "")
 
 
@@ -223,11 +237,7 @@ def _differing(best: Any) -> list[str]:
 
 def _reading(index: int, kept: Reading, best: Any) -> ReadingLine:
     asked = kept.asked
-    words = _(WHATS.get(str(asked.get("what")), str(asked.get("what"))))
-    if "span_teeth" in asked:
-        words = _("Span over {n} teeth", n=asked["span_teeth"])
-    if asked.get("worn"):
-        words = _("{what}, worn", what=words)
+    words = read.said(asked)
     remark = ""
     for residual in best.residuals if best is not None else ():
         if residual.reading == index:
@@ -335,29 +345,51 @@ def put_in(request: Request, job_id: str, form: Sent) -> Response:
     """One more reading, kept as typed."""
     job, _version = job_of(request, job_id)
     found, unit = job.find_out, unit_of(request)
-    what = form["what"]
-    value = number_or_text(form["value"])
-    asked = given(
-        [
-            ("what", what),
-            ("value", value),
-            ("unit", ("deg" if what == "helix_angle" else unit) if isinstance(value, float) else None),
-            ("worn", True if form["worn"] == "yes" else None),
-            ("span_teeth", whole(form["extra"], "extra", 2, 500) if what == "span" else None),
-            ("pin_diameter", length(form["extra"], "mm") if what in ("over_pins", "between_pins") else None),
-            ("height", length(form["extra"], "mm") if what == "chordal_thickness" else None),
-            ("mate_teeth", whole(form["extra"], "extra", 5, 1000) if what == "centre_distance" else None),
-        ]
-    )
-    if unit == "in" and isinstance(value, float):
-        for name in ("pin_diameter", "height"):
-            if isinstance(asked.get(name), float):
-                asked[name] = number_or_text(form["extra"])
+    asked = read.asked_of(form, unit, store_of(request).kit()[0])
     reading = Reading(asked=asked, typed=form.text("value")[:60], by=form.text("by")[:60])
     more = found.model_copy(update={"readings": (*found.readings, reading), "teeth": found.teeth or 100})
     reckon.identify(asking.identify_of(more))  # refused here, in the user's words, before it is kept
     _keep(request, job, form, readings=(*found.readings, reading))
     return go(f"/jobs/{job.job_id}/find-out?put=yes#f-value")  # its field has the focus
+
+
+@router.post("/rack", dependencies=[shown_again_by(page)])
+def rack(request: Request, job_id: str, form: Sent) -> Response:
+    """A rack or hob that was rolled in the ring: smooth or bumping."""
+    job, _version = job_of(request, job_id)
+    found = job.find_out
+    reading = Reading(asked=read.rack_of(form), typed=_(read.ROLLED[form["rolled"]]), by=form.text("by")[:60])
+    more = found.model_copy(update={"readings": (*found.readings, reading), "teeth": found.teeth or 100})
+    reckon.identify(asking.identify_of(more))
+    return _keep(request, job, form, readings=(*found.readings, reading))
+
+
+@router.post("/origin", dependencies=[shown_again_by(page)])
+def origin(request: Request, job_id: str, form: Sent) -> Response:
+    """Where the machine comes from: a weight before the readings, taken off again when nothing is said."""
+    job, _version = job_of(request, job_id)
+    return _keep(request, job, form, origin=read.origin_of(form))
+
+
+@router.post("/mate-reading", dependencies=[shown_again_by(page)])
+def mate_reading(request: Request, job_id: str, form: Sent) -> Response:
+    """A size measured on the mate itself."""
+    job, _version = job_of(request, job_id)
+    found, unit = job.find_out, unit_of(request)
+    asked = read.asked_of(form, unit, store_of(request).kit()[0])
+    more = (*found.mate_readings, Reading(asked=asked, typed=form.text("value")[:60], by=form.text("by")[:60]))
+    if found.readings and found.teeth:
+        reckon.identify(asking.identify_of(found.model_copy(update={"mate_readings": more})))
+    return _keep(request, job, form, mate_readings=more)
+
+
+@router.post("/mate-take-out", dependencies=[shown_again_by(page)])
+def mate_take_out(request: Request, job_id: str, form: Sent) -> Response:
+    """Take one of the mate's readings out again."""
+    job, _version = job_of(request, job_id)
+    gone = whole(form["index"], "index", 0, 1000)
+    left = tuple(r for i, r in enumerate(job.find_out.mate_readings) if i != gone)
+    return _keep(request, job, form, mate_readings=left)
 
 
 @router.post("/take-out", dependencies=[shown_again_by(page)])

@@ -44,7 +44,7 @@ class Odds:
     apart: bool
 
 
-def odds(found: FindOut, answer: Any, unit: str) -> Odds | None:
+def odds(found: FindOut, answer: Any, unit: str, can_read: list[str] | None = None) -> Odds | None:
     """Both drawings for the rings that fit; None while none does."""
     likely = [c for i, c in enumerate(answer.candidates) if i == 0 or c.probability >= _LEAST][
         : len(odds_drawing.STYLES)
@@ -52,7 +52,7 @@ def odds(found: FindOut, answer: Any, unit: str) -> Odds | None:
     if not likely:
         return None
     laid = odds_drawing.overlay([(c.label, ring) for c in likely if (ring := _geometry(c)) is not None])
-    trails = _trails(found, likely)
+    trails = _trails(found, likely, can_read)
     differs = {line.label: line.differs for line in laid.lines} if laid is not None else {}
     lines = tuple(
         LaidLine(
@@ -90,20 +90,21 @@ def _apart(differs: float | None, unit: str) -> str:
     return _("flank up to {amount} {unit} away from the first", amount=shown, unit=unit)
 
 
-def _trails(found: FindOut, likely: list[Any]) -> list[odds_drawing.Trail]:
+def _trails(found: FindOut, likely: list[Any], can_read: list[str] | None) -> list[odds_drawing.Trail]:
     """The odds of the likely rings after each of the last readings."""
     n = len(found.readings)
     if n < 2:
         return []
     try:
-        steps = [_after(found, k) for k in range(max(1, n - _BACK + 1), n + 1)]
+        steps = [_after(found, k, can_read) for k in range(max(1, n - _BACK + 1), n + 1)]
     except Problems:
         return []
     return [_trail(c, steps) for c in likely]
 
 
-def _after(found: FindOut, k: int) -> Any:
-    return answers.answer("identify", asking.identify_of(found.model_copy(update={"readings": found.readings[:k]})))
+def _after(found: FindOut, k: int, can_read: list[str] | None) -> Any:
+    until = found.model_copy(update={"readings": found.readings[:k]})
+    return answers.answer("identify", asking.identify_of(until, can_read))
 
 
 def _trail(candidate: Any, steps: list[Any]) -> odds_drawing.Trail:

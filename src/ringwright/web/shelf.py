@@ -13,10 +13,10 @@ from ringwright.job.kit import Cutter, Device, Instrument, Kit, Machine, Rates
 from ringwright.reckon import phrases
 from ringwright.reckon.base import Problem, Problems, within
 from ringwright.web.desk import store_of
-from ringwright.web.finding import WHATS
 from ringwright.web.forms import Sent, Typed, given, length_mm, number_or_text, shown_again_by, whole
 from ringwright.web.mapping import choices
 from ringwright.web.pages import Choice, frame, go, length, number, render, unit_of
+from ringwright.web.readings import WHATS
 from ringwright.words import N_, _
 
 router = APIRouter(include_in_schema=False, prefix="/kit")
