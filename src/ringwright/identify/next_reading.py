@@ -59,12 +59,21 @@ def next_reading(ranked: Ranked, can_read: frozenset[str] | None = None) -> Next
     best: Next | None = None
     for reading in _options(ranked, beliefs[0], can_read):
         mean, sd = _predictive(ranked, beliefs, reading)
-        pitch = information(p, mean, sd, same)
-        bits = pitch + _FORM * (information(p, mean, sd) - pitch)
+        bits = _worth(p, mean, sd, same)
+        if reading.what == "span" and not any(r.what == "span" for r in ranked.scene.readings):
+            # the first of two spans: half of what their difference will say, for even wear is in both
+            apart = Reading("span_difference", 0, 2**0.5 * reading.u, n=1)
+            bits = max(bits, _worth(p, *_predictive(ranked, beliefs, apart), same) / 2)
         if best is None or bits > best.bits + 1e-6:
             tells = tuple(zip(held, beliefs, map(float, mean), map(float, sd), strict=True))
             best = Next(replace(reading, value=float(mean[0])), bits, tells)
     return best if best is not None and best.bits > _LEAST_BITS else None
+
+
+def _worth(p: Array, mean: Array, sd: Array, same: NDArray[np.bool_]) -> float:
+    """Bits on pitch and angle, and a share of those on proportions."""
+    pitch = information(p, mean, sd, same)
+    return pitch + _FORM * (information(p, mean, sd) - pitch)
 
 
 def information(p: Array, mean: Array, sd: Array, same: NDArray[np.bool_] | None = None) -> float:
