@@ -6,15 +6,23 @@ never rise; where one of them jumps or stands still, the wanted value may lie wh
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import pairwise
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
+from ringwright.cutting.closing_in import (
+    STEPS,
+    Line,
+    crossing,
+    graded,
+    last_reached,
+    least_beyond,
+    length_left,
+    line_over,
+)
 from ringwright.cutting.cutter import Cutter
 from ringwright.cutting.field import infeed_field
 from ringwright.cutting.pose import Pose
@@ -22,11 +30,6 @@ from ringwright.cutting.surface import ToothedRing
 from ringwright.cutting.touch_off import Grids, TouchOff, touch_off
 
 Array = NDArray[np.float64]
-#: Steps of every closing-in: the stretch is cut into so many parts at once.
-_PARTS = 64
-_STEPS = 60
-#: Width at which a crossing is known [mm or rad].
-_NARROW = 1e-11
 #: Width at which a depth of the face left untouched is known [mm].
 _CLOSE = 1e-8
 #: An infeed beyond every other [mm].
@@ -66,19 +69,6 @@ class Aim:
     cut: Cut | None
     below: Cut | None
     above: Cut | None
-
-
-@dataclass(frozen=True, slots=True)
-class _Line:
-    """A line on the ring: ``at`` gives its field at any parameters, ``s`` is the field on ``grid``."""
-
-    at: Callable[[Array], Array]
-    grid: Array
-    s: Array
-
-
-def _line(at: Callable[[Array], Array], grid: Array) -> _Line:
-    return _Line(at, grid, at(grid))
 
 
 @dataclass(frozen=True)
@@ -121,7 +111,7 @@ class LeadIn:
         """Points to look for first contacts at, kept where they are known."""
         return self.grids or Grids(self.body)
 
-    def flank_line(self, side: int, rho: float | None = None) -> _Line:
+    def flankline_over(self, side: int, rho: float | None = None) -> Line:
         """Line of the flank at +t (side 1) or -t (side -1) on radius ``rho``, the reference one left out, by a."""
         key = (side, self.body.r if rho is None else rho)
         if key not in self._lines:
@@ -129,29 +119,29 @@ class LeadIn:
         return self._lines[key]
 
     @cached_property
-    def _lines(self) -> dict[tuple[int, float], _Line]:
+    def _lines(self) -> dict[tuple[int, float], Line]:
         return {}
 
-    def _flank_line(self, side: int, rho: float) -> _Line:
+    def _flank_line(self, side: int, rho: float) -> Line:
         j = 0 if side > 0 else -1
         r = np.array(rho)
         theta = self.body.middle(j) - side * self.body.half_angle(r)
-        return _line(lambda a: self.field(self.body.point(r, theta, a)), _graded(self.body.b))
+        return line_over(lambda a: self.field(self.body.point(r, theta, a)), graded(self.body.b))
 
     def opens_to_the_face(self, infeed: float) -> bool:
         """Whether the reference lines of both flanks are cut right from the entry face on."""
-        return all(float(self.flank_line(side).s[0]) <= infeed for side in (1, -1))
+        return all(float(self.flankline_over(side).s[0]) <= infeed for side in (1, -1))
 
     def leads(self, infeed: float, rho: float | None = None) -> Leads:
         """Both leads at an infeed [mm], on the reference circle or at the radius ``rho`` [mm]."""
-        return Leads(*(max(_last_reached(self.flank_line(side, rho), infeed), 0.0) for side in (1, -1)))
+        return Leads(*(max(last_reached(self.flankline_over(side, rho), infeed), 0.0) for side in (1, -1)))
 
     @cached_property
-    def _arcs(self) -> dict[int, _Line]:
+    def _arcs(self) -> dict[int, Line]:
         """The reference circle of a tooth at a = 0: +-1 the tooth at +-t under this space, 0 under every space."""
         return {side: self._arc(side) for side in (1, -1, 0)}
 
-    def _arc(self, side: int) -> _Line:
+    def _arc(self, side: int) -> Line:
         r = np.array(self.body.r)
         half = float(self.body.half_angle(r))
         middle = self.body.middle(-1 if side < 0 else 0)
@@ -165,14 +155,14 @@ class LeadIn:
         near = offsets[np.isfinite(s).any(axis=(1, 2))] if side == 0 else offsets
         if not len(near):
             near = offsets
-        return _Line(lambda theta: under(near, np.atleast_2d(theta)).min(axis=0), grid, s.min(axis=0)[0])
+        return Line(lambda theta: under(near, np.atleast_2d(theta)).min(axis=0), grid, s.min(axis=0)[0])
 
     def land(self, infeed: float, side: int = 0) -> float:
         """Arc of tooth left at a = 0 on the reference circle [mm].
 
         ``side`` 1 or -1: the tooth at +t or -t after this space only; 0: after every space has had the same cut.
         """
-        return self.body.r * _left(self._arcs[side], infeed)
+        return self.body.r * length_left(self._arcs[side], infeed)
 
     def cut(self, infeed: float) -> Cut:
         """Everything about the cut at one infeed [mm]."""
@@ -200,7 +190,7 @@ class LeadIn:
         body = self.body
         rho = (body.r_form + shares * (body.r_a - body.r_form))[:, None]
         theta = body.middle(0 if side > 0 else -1) - side * body.half_angle(rho)
-        grid = _graded(body.b, 120)
+        grid = graded(body.b, 120)
         near: NDArray[np.bool_] = self.field(body.point(rho, theta + spaces[:, None, None], grid)) <= infeed
         cutting = spaces[np.any(near, axis=(1, 2))]
         if not len(cutting):
@@ -212,20 +202,20 @@ class LeadIn:
         inside = np.any(near, axis=0)
         some = inside.any(axis=1)
         first, last = np.argmax(inside, axis=1), len(grid) - 1 - np.argmax(inside[:, ::-1], axis=1)
-        lo = _cross(reached, grid[first], grid[np.maximum(first - 1, 0)], infeed, _CLOSE)
-        hi = _cross(reached, grid[last], grid[np.minimum(last + 1, len(grid) - 1)], infeed, _CLOSE)
+        lo = crossing(reached, grid[first], grid[np.maximum(first - 1, 0)], infeed, _CLOSE)
+        hi = crossing(reached, grid[last], grid[np.minimum(last + 1, len(grid) - 1)], infeed, _CLOSE)
         return np.where(some, lo, np.inf), np.where(some, hi, -np.inf), cutting
 
     def saturation(self, rho: float | None = None) -> Cut | None:
         """The cut from which on the smaller lead grows no more, or None when it grows to the far end."""
         infeeds = []
         for side in (1, -1):
-            line = self.flank_line(side, rho)
-            end = _last_reached(line, EVER)
+            line = self.flankline_over(side, rho)
+            end = last_reached(line, EVER)
             if end >= self.body.b - MET:
                 return None
             if end > -np.inf:
-                infeeds.append((end, _least_beyond(line, end - MET / 10, end)))
+                infeeds.append((end, least_beyond(line, end - MET / 10, end)))
         if len(infeeds) < 2:
             return None
         least = min(end for end, _ in infeeds)
@@ -236,7 +226,7 @@ class LeadIn:
 
         ``best``: tell what lies around it if it is not reached.
         """
-        s = max(_least_beyond(self.flank_line(side, rho), lead, self.body.b) for side in (1, -1))
+        s = max(least_beyond(self.flankline_over(side, rho), lead, self.body.b) for side in (1, -1))
         s = max(s, 0.0)
         if not np.isfinite(s):
             return Aim(None, self.saturation(rho) if best else None, None)
@@ -269,7 +259,7 @@ class LeadIn:
         """
         low, high = -MET / 10, most
         over, under = self.land(low) - land, self.land(high) - land
-        for _ in range(2 * _STEPS):
+        for _ in range(2 * STEPS):
             width = high - low
             if width < 1e-9:
                 break
@@ -334,75 +324,3 @@ def end_face_profile(
         gone |= at.field(body.point(rho, body.middle(0) + theta + turn, a)) <= infeed
     shape = gone.shape
     return np.broadcast_to(rho * np.cos(theta), shape), np.broadcast_to(rho * np.sin(theta), shape), gone
-
-
-def _graded(b: float, n: int = 400) -> Array:
-    """Depths from 0 to b, close together near the entry face."""
-    return np.asarray(b * np.linspace(0, 1, n) ** 2)
-
-
-def _cross(
-    reached: Callable[[Array], Array], inside: Array, outside: Array, infeed: float, narrow: float = _NARROW
-) -> Array:
-    """Where reached passes ``infeed`` between a point inside and its neighbour outside; shapes (n,).
-
-    Every stretch is cut into many parts at once, few when there are many stretches: a step costs the same.
-    """
-    inside, outside = inside.copy(), outside.copy()
-    if not len(inside):
-        return inside
-    parts = _PARTS if len(inside) < 8 else _PARTS // 8
-    share = np.arange(1, parts) / parts
-    rows = np.arange(len(inside))
-    for _ in range(_STEPS):
-        if np.abs(outside - inside).max() <= narrow:
-            break
-        marks = inside[:, None] + (outside - inside)[:, None] * share
-        within = np.concatenate([reached(marks) <= infeed, np.zeros((len(rows), 1), dtype=bool)], axis=1)
-        first_out = np.argmin(within, axis=1)
-        marks = np.concatenate([inside[:, None], marks, outside[:, None]], axis=1)
-        inside, outside = marks[rows, first_out], marks[rows, first_out + 1]
-    return inside
-
-
-def _last_reached(line: _Line, infeed: float) -> float:
-    """Largest parameter whose field is at most ``infeed``, -inf when none is."""
-    inside = np.flatnonzero(line.s <= infeed)
-    if len(inside) == 0:
-        return -np.inf
-    at = int(inside[-1])
-    if at + 1 == len(line.grid):
-        return float(line.grid[-1])
-    return float(_cross(line.at, line.grid[at : at + 1], line.grid[at + 1 : at + 2], infeed)[0])
-
-
-def _least_beyond(line: _Line, low: float, high: float) -> float:
-    """Least field between two parameters, both ends counted."""
-    low, high = min(low, high), max(low, high)
-    inner = (line.grid > low) & (line.grid < high)
-    points = np.concatenate([[low], line.grid[inner], [high]])
-    ends = line.at(np.array([low, high]))
-    s = np.concatenate([ends[:1], line.s[inner], ends[1:]])
-    for _ in range(_STEPS):
-        at = int(np.argmin(s))
-        one, two = points[max(at - 1, 0)], points[min(at + 1, len(points) - 1)]
-        if two - one < 1e-10:
-            break
-        points = np.linspace(one, two, _PARTS + 1)
-        s = line.at(points)
-    return float(s.min())
-
-
-def _left(line: _Line, infeed: float) -> float:
-    """Length of the line's stretch where the field is above ``infeed``."""
-    grid, cut = line.grid, line.s <= infeed
-    changes = np.flatnonzero(cut[1:] != cut[:-1])
-    inside = np.where(cut[changes], grid[changes], grid[changes + 1])
-    outside = np.where(cut[changes], grid[changes + 1], grid[changes])
-    ends = _cross(line.at, inside, outside, infeed)
-    marks = np.concatenate([grid[:1], ends, grid[-1:]])
-    state, total = bool(cut[0]), 0.0
-    for one, two in pairwise(marks):
-        total += 0.0 if state else two - one
-        state = not state
-    return float(total)
