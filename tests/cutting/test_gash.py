@@ -139,3 +139,15 @@ def test_a_refusal_from_the_cutter_is_told_at_its_field():
         reckon.gash({**BASE, "cutter": bad})
     assert told.value.problems[0].code == "cutter_outline_crossed"
     assert told.value.problems[0].where.startswith("cutter")
+
+
+def test_which_way_the_edges_go():
+    """Frame r x t = a. On an arbor along t the lowest edge, at -r, moves along -t x -r = t x r = -a: climbing, fed
+    along a. An end mill along r: its edge at +t moves along -r x t = -a, at -t along +a."""
+    assert Gash(BODY, Disc(30.0, 4.0)).senses == ("climb", "climb")
+    assert Gash(BODY, EndMill(2.0)).senses == ("climb", "conventional")
+    inside = Gash(ToothedRing(RingGeometry("internal", 60, 5.0), 30.0), EndMill(1.5))
+    assert inside.senses == ("conventional", "climb")
+    assert reckon.gash(BASE).cuts == ("climb", "climb")
+    said = " ".join(reckon.gash(BASE).says)
+    assert "it climbs" in said

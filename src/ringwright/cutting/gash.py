@@ -17,6 +17,7 @@ from ringwright.cutting.field import infeed_field
 from ringwright.cutting.pose import Pose, pose
 from ringwright.cutting.surface import ToothedRing
 from ringwright.cutting.touching import reach
+from ringwright.cutting.turning import edge_motion
 from ringwright.errors import Refusal, require
 
 Array = NDArray[np.float64]
@@ -74,6 +75,18 @@ class Gash:
     def full_depth(self) -> float:
         """From the tip circle to the root circle [mm]."""
         return abs(self.body.r_a - self.body.r_f)
+
+    @property
+    def senses(self) -> tuple[str, str]:
+        """How the flanks at +t and -t are cut: "climb" or "conventional"; see `turning`.
+
+        For a right-hand cutter with its spindle at +t (or outwards, an end mill), fed from the entry face inwards.
+        What sits on an arbor cuts both alike, by its lowest edges.
+        """
+        aside = np.array([[0, 1, 0], [0, -1, 0]]) if isinstance(self.mill, EndMill) else [[-self.out, 0, 0]] * 2
+        along = [float(edge_motion(self.pose, np.array(offset, dtype=float)) @ self.pose.f) for offset in aside]
+        one, two = ("conventional" if x > 0 else "climb" for x in along)
+        return one, two
 
     def depth_at(self, rho: Array, theta: Array) -> Array:
         """Depth at which the cutter comes to points in the plane of the ring, same shape [mm]."""

@@ -118,6 +118,9 @@ class GashAnswer(Answered):
     passes: tuple[GashPass, ...]
     design_teeth: int | None
     cutter_number: str | None
+    cuts: tuple[Literal["climb", "conventional"], Literal["climb", "conventional"]] = Field(
+        description="at +t and -t: right-hand cutter, spindle at +t or outwards, fed from the entry face inwards"
+    )
     widest_mm: float | None = Field(description="the most that this cutter gives at any depth, when not reachable")
     says: tuple[str, ...]
 
@@ -166,6 +169,7 @@ def gash(asked: GashRequest) -> GashAnswer:
         passes=tuple(GashPass(depth_mm=d, turned=_turned(asked, d)) for d in g.passes(depth, asked.passes)),
         widest_mm=None,
         says=tuple(_says(asked, g, depth, profile)),
+        cuts=g.senses,
         **_form(asked, g),
         notes=tuple(_notes(asked)),
         sources=("iso-21771", "own-arithmetic"),
@@ -195,6 +199,7 @@ def _not_reached(asked: GashRequest, g: Gash, wanted: float) -> GashAnswer:
         passes=(),
         widest_mm=widest,
         says=(text,),
+        cuts=g.senses,
         **_form(asked, g),
         notes=tuple(_notes(asked)),
         sources=("iso-21771", "own-arithmetic"),
@@ -245,10 +250,25 @@ def _says(asked: GashRequest, g: Gash, depth: float, profile: Profile) -> Iterab
         yield _("The tooth comes out up to {um} um too thin on a flank.", um=f"{thinnest:.0f}")
     if worst is not None and asked.cutter.kind == "involute_form":
         yield _("Against the true involute the flanks are out by up to {um} um.", um=f"{worst:.0f}")
+    yield _which_way(g)
     if asked.cutter.kind != "involute_form":
         yield _("This cutter leaves no involute: rough with it, then finish with a form cutter or by generating.")
     else:
         yield _("Rough first with a saw or end mill and leave 0.2 to 0.5 mm, then the form cutter once.")
+
+
+def _which_way(g: Gash) -> str:
+    one, two = g.senses
+    if one == two:
+        return _(
+            "Right-hand cutter, spindle at the clockwise side, fed from the entry face inwards: it {climbs}. With the "
+            "spindle on the other side, or fed the other way, it is the reverse. Slides with play want conventional.",
+            climbs=_("climbs") if one == "climb" else _("cuts conventional"),
+        )
+    return _(
+        "Fed from the entry face inwards a right-hand cutter climbs on the tooth that lies {side}: lock the gibs.",
+        side=_("clockwise") if one == "climb" else _("anticlockwise"),
+    )
 
 
 def _notes(asked: GashRequest) -> Iterable[Note]:
