@@ -150,15 +150,17 @@ def compare(kind, seed, tally, points=300, facets=plain.FACETS):
     metal = cloud[_in_metal(cloud)]
     s = infeed_field(metal, made, ours)
     reached = np.isfinite(s) & (abs(s) < plain.PASS / 2)
-    assert reached.sum() > 50, (kind, seed, int(reached.sum()))
+    assert reached.any(), (kind, seed)
     S = float(np.quantile(s[reached], rng.uniform(0.15, 0.6)))
     left = theirs.cut_from(RING, S)
 
     on = metal[reached] + (S - s[reached])[:, None] * theirs.along
     on = on[_in_metal(on, CLEAR)][:points]
-    if len(on) < points:  # what is cut is small: look for more of it about what was found
+    for spread in (1.0, 0.3) * 15:  # what is cut is small: look for more of it about what was found
+        if len(on) >= points:
+            break
         start = on if len(on) else metal[reached][:1]
-        more = start[rng.integers(len(start), size=20000)] + rng.normal(0, 1.0, (20000, 3))
+        more = start[rng.integers(len(start), size=20000)] + rng.normal(0, spread, (20000, 3))
         t = infeed_field(more, made, ours)
         hit = np.isfinite(t) & (abs(t) < plain.PASS / 2)
         more = more[hit] + (S - t[hit])[:, None] * theirs.along
