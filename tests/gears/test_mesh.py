@@ -463,3 +463,12 @@ def test_the_range_table_has_no_cell_twice():
     assert len({(r["centres_from_in"], r["pitch_from"]) for r in rows}) == len(rows) == 23
     for row in rows:
         assert float(row["low_in"]) < float(row["high_in"])
+
+
+def test_a_pitch_on_the_limit_belongs_to_the_finer_column():
+    """Print has 3.5 to 5.99 and 6 to 9.99 per inch: 6 at 15 in is 0.015 to 0.025."""
+    pair = Pair(RingGeometry("external", 60, 25.4 / 6), RingGeometry("external", 120, 25.4 / 6))
+    ranged = backlash.advice(pair, pair.a)[1]
+
+    assert pair.a / 25.4 == pytest.approx(15)
+    assert (ranged.low / 25.4, ranged.high / 25.4) == pytest.approx((0.015, 0.025))

@@ -60,7 +60,10 @@ def test_rounding_as_by_decimals(f):
     assert tolerances.rounded(f) == pytest.approx(float(expected), abs=1e-9)
 
 
-@pytest.mark.parametrize(("f", "printed"), [(4.94, 4.9), (4.96, 5.0), (5.24, 5.0), (5.26, 5.5), (9.7, 9.5), (9.8, 10)])
+@pytest.mark.parametrize(
+    ("f", "printed"),
+    [(4.94, 4.9), (4.96, 5.0), (5.24, 5.0), (5.26, 5.5), (9.7, 9.5), (9.8, 10), (10.3, 10), (10.7, 11)],
+)
 def test_rounding_across_its_steps(f, printed):
     assert tolerances.rounded(f) == printed
 

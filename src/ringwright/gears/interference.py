@@ -7,6 +7,7 @@ from math import acos, asin, cos, isnan, nan, sqrt
 
 from ringwright.gears.involute import inv
 from ringwright.gears.mesh import Pair, Path, working_angle
+from ringwright.gears.ring import RingGeometry
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,15 +68,13 @@ def internal_tests(pair: Pair, path: Path, a_w: float) -> Internal:
     return Internal(path.tip_ring, _tips(pair, a_w, alpha_w), _radial(pair, alpha_w))
 
 
-def _tip_angles(pair: Pair) -> tuple[float, float]:
-    """Transverse pressure angles at the two tips, pinion and ring [rad]; NaN inside the base circle."""
-    return tuple(  # type: ignore[return-value]
-        acos(g.d_b / g.d_a) if g.d_a >= g.d_b else nan for g in (pair.pinion, pair.ring)
-    )
+def _tip_angle(gear: RingGeometry) -> float:
+    """Transverse pressure angle at the tip [rad]; NaN inside the base circle."""
+    return acos(gear.d_b / gear.d_a) if gear.d_a >= gear.d_b else nan
 
 
 def _tips(pair: Pair, a_w: float, alpha_w: float) -> float:
-    alpha_1, alpha_2 = _tip_angles(pair)
+    alpha_1, alpha_2 = _tip_angle(pair.pinion), _tip_angle(pair.ring)
     if isnan(alpha_1) or isnan(alpha_2):
         return nan
     r_1, r_2 = pair.pinion.d_a / 2, pair.ring.d_a / 2
@@ -93,7 +92,7 @@ def _crossing(r_1: float, r_2: float, a_w: float) -> tuple[float, float]:
 
 
 def _radial(pair: Pair, alpha_w: float) -> float:
-    alpha_1, alpha_2 = _tip_angles(pair)
+    alpha_1, alpha_2 = _tip_angle(pair.pinion), _tip_angle(pair.ring)
     if isnan(alpha_1) or isnan(alpha_2):
         return nan
     u = pair.pinion.z / pair.ring.z
