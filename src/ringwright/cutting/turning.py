@@ -51,7 +51,7 @@ def edge_motion(pose: Pose, offset: Array, hand: int = 1) -> Array:
 
     >>> from ringwright.cutting.pose import pose
     >>> edge_motion(pose([0, 0, -1], [-1, 0, 0], [0, 0, 0]), np.array([0.0, 5.0, 0.0])) + 0.0
-    array([-1., 0., 0.])
+    array([-1.,  0.,  0.])
     """
     v = -hand * np.cross(pose.u, offset)
     length = float(np.linalg.norm(v))
