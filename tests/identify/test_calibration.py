@@ -33,27 +33,27 @@ def test_the_simulated_world_has_the_rings_and_weights_of_the_product():
     assert np.allclose(mine, sorted((round(m, 9), round(d, 6), a, f, round(w, 15)) for m, d, a, f, w in theirs))
 
 
-@pytest.mark.parametrize(("u", "number"), [(0.1, 20), (0.02, 21)])
-def test_said_is_seen_over_a_sample_of_worn_rings(u, number):
-    seen = simulated.run(160, u, number=number)
+def test_said_is_seen_over_a_sample_of_worn_rings():
+    seen = simulated.run(140, 0.02, number=21)
     found = simulated.bins(seen.said, seen.true, least=50)
 
-    assert len(found) >= 4
+    assert len(found) >= 3
     assert simulated.worst(found) <= 3
-
-
-def test_believing_readings_twice_as_good_as_they_are_is_seen(monkeypatch):
-    honest = evidence.as_made
-    monkeypatch.setattr(evidence, "as_made", lambda scene: honest(scene) / 2)
-    seen = simulated.run(200, 0.1, 0.05, number=20)
-
-    assert simulated.worst(simulated.bins(seen.said, seen.true, least=50)) > 3
 
 
 def test_six_readings_to_two_hundredths_name_pitch_and_angle():
     seen = simulated.run(100, 0.02, number=24, world=simulated.WORLDS["six readings"])
 
+    assert simulated.worst(simulated.bins(seen.said, seen.true, least=50)) <= 3
     assert seen.pitch_and_angle_or_tied.mean() >= 0.95
+
+
+def test_believing_readings_twice_as_good_as_they_are_is_seen(monkeypatch):
+    honest = evidence.as_made
+    monkeypatch.setattr(evidence, "as_made", lambda scene: honest(scene) / 2)
+    seen = simulated.run(260, 0.05, 0.025, number=25, world=simulated.WORLDS["six readings"])
+
+    assert simulated.worst(simulated.bins(seen.said, seen.true, least=50)) > 3
 
 
 @pytest.mark.long
@@ -67,6 +67,22 @@ def test_said_is_seen_over_thousands_of_worn_rings(u, lots, rings, first):
 
 
 @pytest.mark.long
+def test_believing_readings_twice_as_good_is_seen_over_thousands_too(monkeypatch):
+    honest = evidence.as_made
+    monkeypatch.setattr(evidence, "as_made", lambda scene: honest(scene) / 2)
+    seen = simulated.run(2000, 0.02, 0.01, number=100)
+
+    assert simulated.worst(simulated.bins(seen.said, seen.true)) > 3
+
+
+@pytest.mark.long
+def test_following_the_next_reading_needs_fewer_readings_than_a_fixed_order():
+    following, fixed = simulated.readings_needed(120, 600).mean(axis=0)
+
+    assert following < fixed
+
+
+@pytest.mark.long
 @pytest.mark.parametrize("u", [0.01, 0.02, 0.05])
 def test_six_readings_name_pitch_and_angle_first_or_tied(u):
-    assert _pooled(2, 500, u, 400, "six readings").pitch_and_angle_or_tied.mean() >= (0.95 if u <= 0.02 else 0.9)
+    assert _pooled(2, 250, u, 400, "six readings").pitch_and_angle_or_tied.mean() >= (0.95 if u <= 0.02 else 0.9)
