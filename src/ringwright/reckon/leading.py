@@ -26,6 +26,7 @@ from ringwright.cutting.surface import ToothedRing
 from ringwright.cutting.touch_off import Contact, Grids
 from ringwright.cutting.touching import better_touch_offs
 from ringwright.cutting.turning import turning
+from ringwright.cutting.unknown import Solved
 from ringwright.cutting.what_if import diameter_for_land, effects, would_reach
 from ringwright.errors import Refusal
 from ringwright.reckon.base import Came, Operation
@@ -38,7 +39,7 @@ from ringwright.reckon.leading_answer import (
     Pair,
     Saturation,
 )
-from ringwright.reckon.leading_cutters import CUTTER_CAME, core_cutter
+from ringwright.reckon.leading_cutters import CUTTER_CAME, Cutter, core_cutter
 from ringwright.reckon.leading_models import AskedPose, LeadInRequest, Target
 from ringwright.reckon.leading_more import diameter_says, more
 from ringwright.reckon.leading_targets import could, second_unknown, seeker, stands_still
@@ -86,16 +87,22 @@ def _grids(ring: Ring) -> Grids:
     return Grids(ToothedRing(core_ring(ring), ring.face_width_mm))
 
 
+def stood(asked: LeadInRequest, *, shift: bool = True) -> tuple[LeadIn, Aim, Solved | None, Cutter | None]:
+    """The set-up as it is to stand and what the target comes to there; a second unknown, the cutter from the kit."""
+    if asked.solve_for == "infeed":
+        at = set_up(asked, shift=shift)
+        return at, seeker(asked.target)(at, True), None, None
+    chosen, solved = second_unknown(asked, core_pose)
+    if solved is None:
+        return set_up(asked, shift=shift), Aim(None, None, None), None, None
+    at = touched(solved.at.body, solved.at.mill, solved.at.pose, shift=shift, grids=solved.at.grids)
+    return at, Aim(solved.cut, None, None), solved, chosen
+
+
 @lru_cache(maxsize=64)
 def _reckoned(asked: LeadInRequest) -> Sums:
     """All sums of a request; kept, since the pages, the sheet and the papers of a round ask the same again."""
-    chosen, solved = (None, None) if asked.solve_for == "infeed" else second_unknown(asked, core_pose)
-    if solved is not None:
-        at = touched(solved.at.body, solved.at.mill, solved.at.pose, grids=solved.at.grids)
-        aim = Aim(solved.cut, None, None)
-    else:
-        at = set_up(asked)
-        aim = Aim(None, None, None) if asked.solve_for != "infeed" else seeker(asked.target)(at, True)
+    at, aim, solved, chosen = stood(asked)
     cut = aim.cut
     found = Sums(
         at=at,
@@ -125,17 +132,17 @@ def _besides(asked: LeadInRequest, sums: Sums, cut: Cut) -> Sums:
         passes=passes,
         removed=tuple(float(v) for v in removed(at, np.array(passes))),
         datums=tuple(better_touch_offs(at, cut.infeed, asked.gauge_mm)),
-        gaps=tuple(_gaps(asked, at, cut)),
+        gaps=tuple(_gaps(asked, sums.cutter or asked.cutter, at, cut)),
         worn=tuple((c, starts_at(at, c)) for c in sorted({worn.corner_mm for worn in asked.lost})),
     )
 
 
-def _gaps(asked: LeadInRequest, at: LeadIn, cut: Cut) -> list[Gap]:
+def _gaps(asked: LeadInRequest, cutter: Cutter, at: LeadIn, cut: Cut) -> list[Gap]:
     """Nearest approach of what stands behind the edges, at the infeed of the cut."""
-    if not asked.behind or asked.cutter.top is None:
+    if not asked.behind or cutter.top is None:
         return []
     parts = stacked(
-        asked.cutter.top,
+        cutter.top,
         *((b.name, b.length_mm, b.diameter_mm, b.upper_diameter_mm or b.diameter_mm) for b in asked.behind),
     )
     widest = max(max(p.r0, p.r1) for p in parts) + parts[-1].h1

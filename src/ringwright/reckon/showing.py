@@ -6,11 +6,13 @@ import numpy as np
 from numpy.typing import NDArray
 from pydantic import Field
 
+from ringwright.cutting.cutter import Cutter, EndMill
 from ringwright.cutting.front import Front, front
 from ringwright.cutting.lead_in import LeadIn
 from ringwright.cutting.sections import Section, lead_at, sections
+from ringwright.cutting.solids import Bead
 from ringwright.reckon.base import Answered, Given, Note, Operation
-from ringwright.reckon.leading import LEAD_IN, aimed, set_up
+from ringwright.reckon.leading import LEAD_IN, stood
 from ringwright.reckon.leading_models import LeadInRequest
 from ringwright.words import N_, _
 
@@ -95,8 +97,7 @@ class CutShape(Answered):
 
 def cut_shape(asked: CutShapeRequest) -> CutShape:
     """The front, the sections and the leads of a lead-in."""
-    at = set_up(asked, shift=False)
-    aim = aimed(at, asked.target)
+    at, aim, _solved, _chosen = stood(asked, shift=False)
     shown = aim.cut or aim.below or aim.above
     infeed = shown.infeed if shown is not None else 0.0
     return CutShape(
@@ -176,11 +177,23 @@ def _leads(at: LeadIn, infeed: float) -> tuple[LeadAt, ...]:
 
 
 def _profile(at: LeadIn) -> tuple[tuple[float, float], ...]:
-    """Half the cutter's outline, (radius, height above the end face), from the middle of its end up its side."""
+    """Half the cutter's outline, (radius, height above its zero), from the middle of its end up its side."""
+    if not isinstance(at.mill, EndMill):
+        return _outline(at.mill)
     R, c = at.mill.R, at.mill.c
     turn = np.linspace(0, np.pi / 2, 17 if c > 0 else 1)
     corner = [(R - c + c * float(np.sin(x)), c - c * float(np.cos(x))) for x in turn]
     return ((0.0, 0.0), *corner, (R, 3 * R + c))
+
+
+def _outline(mill: Cutter) -> tuple[tuple[float, float], ...]:
+    """Outline of a cutter that has two ends, straight between its corners and rounded at them."""
+    ends = [h for p in mill.solid.pieces for h in ((p.h - p.c, p.h + p.c) if isinstance(p, Bead) else (p.h0, p.h1))]
+    heights = np.unique(np.concatenate([ends, np.linspace(min(ends), max(ends), 65)]))
+    with np.errstate(invalid="ignore"):  # beside a rounding there is no radius of it
+        radii = mill.solid.radius(heights)
+    side = [(float(r), float(h)) for r, h in zip(radii, heights, strict=True) if np.isfinite(r)]
+    return ((0.0, side[0][1]), *side, (0.0, side[-1][1]))
 
 
 def _notes(asked: CutShapeRequest, reachable: bool) -> list[Note]:
