@@ -268,3 +268,23 @@ def test_numbers_out_of_bounds_are_told_at_their_field(field):
     with pytest.raises(Problems) as told:
         reckon.lead_in({**BASE, field: -1})
     assert told.value.problems[0].where == field
+
+
+@pytest.mark.parametrize(
+    ("cutter", "widest"),
+    [
+        ({"kind": "dovetail", "diameter_mm": 20, "angle_deg": 45, "width_mm": 6, "corner_radius_mm": 1}, 10.0),
+        ({"kind": "single_angle", "diameter_mm": 60, "angle_deg": 60, "width_mm": 8}, 30.0),
+        ({"kind": "disc", "diameter_mm": 63, "width_mm": 8, "corner_radius_mm": 1}, 31.5),
+        ({"kind": "involute_form", "diameter_mm": 70}, 35.0),
+    ],
+)
+def test_every_kind_of_cutter_is_answered_and_shown(cutter, widest):
+    tip = [325 if cutter["kind"] == "dovetail" else 305 + widest, 0, -60]
+    pose_ = {"tool_axis": [0, 1, 0], "feed": [0, 0, 1], "tip": tip}
+    asked = {**BASE, "cutter": cutter, "pose": pose_, "target": {"infeed_mm": 5}}
+    answer, shown = reckon.lead_in(asked), reckon.cut_shape(asked)
+
+    assert answer.reachable
+    assert answer.removed_mm3 > 0
+    assert max(radius for radius, _ in shown.cutter_profile_mm) == pytest.approx(widest, abs=0.01)
