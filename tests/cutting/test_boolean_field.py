@@ -153,7 +153,7 @@ def compare(kind, seed, tally, points=300, facets=plain.FACETS):
         reached = np.isfinite(s) & (abs(s) < plain.PASS / 2)
         if reached.any():
             break
-        tip = (tip + [r, 0, 2]) / 2
+        tip = (tip + np.array([r, 0, 2])) / 2
     theirs = plain.Swept(profiles, axis, feed, tip, depth, hole, facets)
     assert reached.any(), (kind, seed)
     S = float(np.quantile(s[reached], rng.uniform(0.15, 0.6)))
