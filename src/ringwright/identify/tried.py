@@ -29,8 +29,8 @@ def chance_smooth(tried: Tried, m: Array, alpha: Array, spread: Array | float = 
     Near 1 when base pitch and angle agree, falling with both misfits; never nought nor one, for worn flanks and hasty
     hands are wrong now and then. ``spread`` is the standard deviation of ln m where the module is not known.
 
-    >>> chance_smooth(Tried(5.0, np.radians(20), True), np.array([5.0, 5.08]), np.radians([20, 20]))
-    array([0.95, 0.305])
+    >>> chance_smooth(Tried(5.0, np.radians(20), True), np.array([5.0, 5.08]), np.radians([20, 20])).tolist()
+    [0.95, 0.305]
     """
     c = constants()
     wrong = c["rack_wrong_worn"] if tried.worn else c["rack_wrong"]
