@@ -177,10 +177,16 @@ def test_the_infeed_is_said_as_the_named_slide_turns():
     assert sheet.rows[0].infeed_words == "readout 5.715 mm, table to the right"
     assert "readout_zero" in sheet.rechecks
 
-    two = make_sheet(job_with(lead_in={**LEAD_IN, "pose": pose}, passes=2), KIT, "r1")
-    assert two.rows[0].infeed_words.endswith(
-        "readout 2.855 mm, table to the right; readout 5.715 mm, table to the right"
-    )
+    two = make_sheet(job_with(lead_in={**LEAD_IN, "pose": pose}, passes=2), KIT, "r1").rows[0].infeed_words
+    assert two.startswith("from touch-off, pass by pass: readout ")
+    assert two.endswith("; readout 5.715 mm, table to the right")
+    first = float(two.removeprefix("from touch-off, pass by pass: readout ").split(" mm")[0])
+
+    def metal(target):
+        return reckon.lead_in({"ring": RING, **LEAD_IN, "pose": pose, "target": target}).removed_mm3
+
+    # about the same metal each: the first pass, cut by itself, takes half of it; half the infeed would take far less
+    assert metal({"infeed_mm": first}) == pytest.approx(metal({"lead_length_mm": 1.0}) / 2, rel=0.03)
 
 
 @pytest.mark.parametrize(

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import re
-from typing import Annotated, Literal
+from typing import Annotated, Literal, Self
 
-from pydantic import BeforeValidator, Field
+from pydantic import BeforeValidator, Field, model_validator
 
 from ringwright.errors import Unreadable
 from ringwright.job.base import Kept
@@ -145,18 +145,73 @@ class Device(Kept):
         return {**self.as_asked(), **room, "stands_upright": stands}
 
 
+CutterKind = Literal["flat", "bull", "ball", "dovetail", "single_angle", "double_angle", "disc", "fly", "involute_form"]
+#: kind -> the fields that its shape needs beside the diameter
+SHAPE_NEEDS: dict[str, tuple[str, ...]] = {
+    "bull": ("corner_radius_mm",),
+    "dovetail": ("angle_deg", "width_mm"),
+    "single_angle": ("angle_deg", "width_mm"),
+    "double_angle": ("angle_deg", "angle_high_deg", "width_mm"),
+    "disc": ("width_mm",),
+    "fly": ("width_mm", "flute_length_mm"),
+}
+
+
 class Cutter(Kept):
-    """A cutter as measured on the bench, not as engraved."""
+    """A cutter as measured on the bench, not as engraved; which fields its shape needs: `SHAPE_NEEDS`.
+
+    Angles stand from the side to the end face (dovetail), to the flat side (single) or to the plane of the rim
+    (double: ``angle_high_deg`` on the spindle's side). ``module_mm``, ``pressure_angle_deg`` and ``design_teeth`` (the
+    least tooth count it is for) are what is engraved on an involute form cutter.
+    """
 
     name: str = Field(min_length=1, max_length=80)
-    kind: Literal["flat", "bull", "ball"] = "flat"
+    kind: CutterKind = "flat"
     diameter_mm: float = Field(gt=0, le=500)
     corner_radius_mm: float = Field(0, ge=0, le=250)
     flutes: int = Field(4, ge=1, le=40)
     material: Literal["hss", "hss_cobalt", "carbide"] = "carbide"
-    flute_length_mm: float = Field(gt=0, le=500)
+    flute_length_mm: float | None = Field(None, gt=0, le=500)
     stick_out_mm: float = Field(gt=0, le=1000)
     price: float | None = Field(None, ge=0)
+    angle_deg: float | None = Field(None, ge=5, le=85)
+    angle_high_deg: float | None = Field(None, ge=5, le=85)
+    width_mm: float | None = Field(None, ge=0.1, le=200)
+    flat_side: Literal["away", "spindle"] | None = None
+    module_mm: float | None = Field(None, gt=0, le=100)
+    pressure_angle_deg: float | None = Field(None, ge=10, le=35)
+    design_teeth: int | None = Field(None, ge=8, le=1000)
+    shank_diameter_mm: float | None = Field(None, gt=0, le=500)
+    holder_diameter_mm: float | None = Field(
+        None, gt=0, le=1000, description="where the cutter leaves it"
+    )
+    runout_mm: float | None = Field(None, ge=0, le=1, description="total indicator reading of its edges")
+    edges: int = Field(1, ge=1, le=40, description="edges of one cutter: regrinds and its own, or corners")
+    minutes: float | None = Field(
+        None, gt=0, le=10_000, description="median minutes in the cut of such an edge"
+    )
+
+    @model_validator(mode="after")
+    def _has_its_shape(self) -> Self:
+        if any(getattr(self, name) is None for name in SHAPE_NEEDS.get(self.kind, ())):
+            raise ValueError("cutter_shape")
+        return self
+
+    @property
+    def end(self) -> Literal["flat", "bull", "ball"]:
+        """The kind as the tables of cutting data know it."""
+        if self.kind in ("bull", "ball"):
+            return "ball" if self.kind == "ball" else "bull"
+        return "flat"
+
+    def as_asked(self) -> dict[str, object]:
+        """CUTTER of the contract, as `lead_in` and `gash` take it."""
+        kind = "flat" if self.kind == "bull" else self.kind
+        corner = 0 if self.kind == "ball" else self.corner_radius_mm
+        asked: dict[str, object] = {"kind": kind, "diameter_mm": self.diameter_mm, "corner_radius_mm": corner}
+        shape = {*SHAPE_NEEDS.get(self.kind, ())} - {"corner_radius_mm"}
+        shape |= {"single_angle": {"flat_side"}, "involute_form": {"design_teeth"}}.get(self.kind, set())
+        return asked | self.model_dump(mode="json", exclude_none=True, include=shape)
 
 
 class Instrument(Kept):

@@ -23,6 +23,19 @@ MOTIONS = {
     "-quill": N_("quill down"),
 }
 
+#: Kinds of cutters of the kit, in words.
+CUTTER_KINDS = {
+    "flat": N_("flat end"),
+    "bull": N_("rounded corner"),
+    "ball": N_("ball end"),
+    "dovetail": N_("dovetail"),
+    "single_angle": N_("single angle"),
+    "double_angle": N_("double angle"),
+    "disc": N_("side and face"),
+    "fly": N_("fly cutter"),
+    "involute_form": N_("involute form"),
+}
+
 
 def infeed_words(axis: Axis, mm: float, motion: str = "") -> str:
     """An infeed as it is turned on that axis: by its readout, or as turns and divisions of its handwheel.

@@ -66,3 +66,11 @@ def brinell(reading: Hardness) -> float | None:
         return hardness.brinell_span(reading.value, reading.scale)[0]
     except Refusal:
         return None
+
+
+def hardest(map_: Map, N: int, zone: Zone) -> tuple[Hardness | None, bool]:
+    """The hardest reading in that zone; where none was taken there, the hardest of all, and then False beside it."""
+    zones = zones_of_spaces(map_, N)
+    readings = [r for r in map_.hardness if brinell(r) is not None and r.tooth <= N]
+    here = [r for r in readings if zones[r.tooth] == zone or zones[(r.tooth - 2) % N + 1] == zone]
+    return max(here or readings, key=lambda r: brinell(r) or 0.0, default=None), bool(here)

@@ -13,7 +13,7 @@ from pydantic import ValidationError
 from ringwright import __version__, reckon, tables
 from ringwright.errors import Refusal
 from ringwright.job.document import Hardness, JobDocument, RoundPlan
-from ringwright.job.kit import Axis, Cutter, Device, Kit, Machine
+from ringwright.job.kit import Cutter, Device, Kit, Machine
 from ringwright.job.resume import Zero, rechecks
 from ringwright.job.sheet import (
     Closing,
@@ -27,11 +27,13 @@ from ringwright.job.sheet import (
     canonical,
 )
 from ringwright.reckon import answers, phrases
+from ringwright.reckon.asking_cut import axis_of, infeed_motion, lead_in_of, speed_of
 from ringwright.reckon.base import CONTRACT, Problem, Problems
 from ringwright.reckon.crank import WayBack
 from ringwright.reckon.crank_rows import SettingRow, read_way, table_rows
 from ringwright.reckon.crank_words import move_words
 from ringwright.reckon.round_words import (
+    CUTTER_KINDS,
     MOTIONS,
     decimal_mm,
     infeed_words,
@@ -39,7 +41,7 @@ from ringwright.reckon.round_words import (
     which_way_it_cuts,
     zone_words,
 )
-from ringwright.reckon.round_zones import brinell, zones_of_spaces
+from ringwright.reckon.round_zones import brinell, hardest, zones_of_spaces
 from ringwright.words import N_, _, ngettext_
 
 for _code, _what, _allowed, _do in (
@@ -334,21 +336,14 @@ def _infeed(g: _Gathered) -> _Infeed:
     if not answer.reachable:
         raise Problems([phrases.problem("infeed_not_reachable", where, {})])
     mm = round(float(answer.infeed_mm), 4)  # a tenth of a micrometre: one digest on every machine
-    pose = asked.get("pose") or {}
-    motion = pose.get("depth_by") or (None if pose.get("depth") else pose.get("feed_by"))
-    axis = _axis(g.machine, motion)
+    motion = infeed_motion(asked)
+    axis = axis_of(g.machine, motion)
     if axis is None or motion is None:
         g.notes.append(_("The slide that feeds in is not named or not in the kit: infeed in mm only."))
         return _Infeed(_("{mm} mm from touch-off", mm=decimal_mm(Fraction(round(mm * 100), 100))), mm, "felt")
-    steps = [infeed_words(axis, mm * n / g.plan.passes, motion) for n in range(1, g.plan.passes + 1)]
+    steps = [infeed_words(axis, one.infeed_mm, motion) for one in answer.passes]
     words = steps[0] if len(steps) == 1 else _("from touch-off, pass by pass: {steps}", steps="; ".join(steps))
     return _Infeed(words[:200], mm, "readout" if axis.readout else "handwheel")
-
-
-def _axis(machine: Machine | None, motion: str | None) -> Axis | None:
-    if machine is None or not motion:
-        return None
-    return next((axis for axis in machine.axes if axis.name == motion[1:]), None)
 
 
 # -- zones and speeds -----------------------------------------------------------------------------------------------
@@ -357,25 +352,14 @@ def _axis(machine: Machine | None, motion: str | None) -> Axis | None:
 def _speed(g: _Gathered, zone: Zone) -> str:
     """Spindle speed and feed for one zone, in the machine's steps; "" with a note where it cannot be said."""
     cutter, machine = g.cutter, g.machine
-    hardest = _hardest(g, zone)
-    if cutter is None or hardest is None:
+    reading = _hardest(g, zone)
+    if cutter is None or reading is None:
         missing = (
             _("the cutter is not in the kit") if cutter is None else _("no hardness was read that can be converted")
         )
         g.notes.append(_("No speeds are given: {missing}.", missing=missing))
         return ""
-    asked = {
-        "cutter": {
-            "kind": cutter.kind,
-            "diameter_mm": cutter.diameter_mm,
-            "flutes": cutter.flutes,
-            "material": cutter.material,
-        },
-        "hardness": {"value": hardest.value, "scale": hardest.scale},
-        "condition": {"sound": "sound", "weld": "weld"}.get(zone, "hard"),
-        "speeds_rpm": list(machine.speeds_rpm) if machine else [],
-        "feeds_mm_min": list(machine.feeds_mm_min) if machine else [],
-    }
+    asked = speed_of(cutter, machine, reading, zone)
     try:
         answer = reckon.operation("cutting_data").ask(asked)
     except Problems as faults:
@@ -393,14 +377,13 @@ def _speed(g: _Gathered, zone: Zone) -> str:
 def _hardest(g: _Gathered, zone: Zone) -> Hardness | None:
     """The hardest reading in that zone; where none was taken there, the hardest of all, with a note."""
     N = (g.ring or {}).get("teeth") or g.document.find_out.teeth or 1000
-    zones = zones_of_spaces(g.document.map, N)
-    readings = [r for r in g.document.map.hardness if brinell(r) is not None and r.tooth <= N]
-    if len(readings) < len(g.document.map.hardness):
+    of = g.document.map
+    if any(brinell(r) is None or r.tooth > N for r in of.hardness):
         g.notes.append(_("Some hardness readings could not be converted and were left out of the speeds."))
-    here = [r for r in readings if zones[r.tooth] == zone or zones[(r.tooth - 2) % N + 1] == zone]
-    if not here and readings:
+    found, here = hardest(of, N, zone)
+    if found is not None and not here:
         g.notes.append(_("{zone}: no reading there, the hardest of all was taken.", zone=zone_words(zone)))
-    return max(here or readings, key=lambda r: brinell(r) or 0.0, default=None)
+    return found
 
 
 # -- words of the sheet ---------------------------------------------------------------------------------------------
@@ -410,11 +393,10 @@ def _cutter_words(g: _Gathered) -> str:
     c = g.cutter
     if c is None:
         return g.plan.cutter
-    kinds = {"flat": N_("flat end"), "bull": N_("rounded corner"), "ball": N_("ball end")}
     return _(
         "{name}: {kind}, {d:g} mm as measured, {z} flutes, {out:g} mm out of the holder",
         name=c.name,
-        kind=_(kinds[c.kind]),
+        kind=_(CUTTER_KINDS[c.kind]),
         d=c.diameter_mm,
         z=c.flutes,
         out=c.stick_out_mm,
@@ -459,8 +441,7 @@ def _which_way(g: _Gathered) -> Iterable[str]:
 
 
 def _lead_in_asked(g: _Gathered) -> dict[str, Any]:
-    asked = dict(g.plan.lead_in or {})
-    return asked if "ring" in asked or g.ring is None else {**asked, "ring": g.ring}
+    return lead_in_of(g.document, g.kit, g.plan) or {}
 
 
 def _named_notes(g: _Gathered, back: WayBack) -> None:

@@ -16,7 +16,7 @@ from ringwright import __version__, reckon
 from ringwright.reckon import faces
 from ringwright.reckon.base import CONTRACT, Problems
 from ringwright.store import Missing, Stale
-from ringwright.web import cut, deciding, finding, mapping, papers, proving, seeing, setting, shelf, slate, sums
+from ringwright.web import cut, deciding, edge, finding, mapping, papers, proving, seeing, setting, shelf, slate, sums
 from ringwright.web.forms import Sent
 from ringwright.web.guard import Guard, problem_body
 from ringwright.web.pages import frame, render
@@ -71,6 +71,7 @@ def create_app(store: Any, *, first_page: str = "/jobs", hosts: tuple[str, ...] 
         deciding.router,
         setting.router,
         seeing.router,
+        edge.router,
         cut.router,
         proving.router,
         papers.router,
