@@ -212,9 +212,10 @@ class ReadingAsked(Record):
             return value
         helix = what == "helix_angle" and info.field_name in ("value", "uncertainty")
         size = _core(value, "helix_angle" if helix else "length", info.data.get("unit"))
-        if helix and not (-0.8 <= size <= 0.8 if info.field_name == "value" else 0 < size <= 0.8):
+        sure = info.field_name == "uncertainty"  # nobody in a shop reads to better than a tenth of a micrometre
+        if helix and not (1e-5 <= size <= 0.8 if sure else -0.8 <= size <= 0.8):
             raise ValueError("size_impossible")
-        if not helix and not 0 < size <= _LARGEST:
+        if not helix and not (1e-4 <= size <= _LARGEST if sure else 0 < size <= _LARGEST):
             raise ValueError("size_impossible")
         return value
 
@@ -255,7 +256,7 @@ class ReadingAsked(Record):
 phrases.learn(
     "size_impossible",
     N_("“{value}” is not a possible size here."),
-    N_("Lengths above 0 up to 100 m; helix angles up to 45 degrees; uncertainties above 0."),
+    N_("Lengths above 0 up to 100 m; helix angles up to 45 degrees; uncertainties of at least 0.0001 mm, 0.0006°."),
     N_("Look at the value and its unit."),
 )
 
