@@ -107,11 +107,7 @@ def plan_of(job: JobDocument, kit: Kit, old: RoundPlan, form: Typed, unit: str) 
     aim = form["aim"] if form["aim"] in ("lead_length_mm", "end_land_finished_mm", "infeed_mm") else "lead_length_mm"
     lead_in = {
         "ring": ring,
-        "cutter": {
-            "kind": "ball" if cutter.kind == "ball" else "flat",
-            "diameter_mm": cutter.diameter_mm,
-            "corner_radius_mm": 0 if cutter.kind == "ball" else cutter.corner_radius_mm,
-        },
+        "cutter": cutter.as_asked(),
         "pose": pose,
         "target": {aim: length(form["aim_value"], unit)},
     }

@@ -15,8 +15,10 @@ from ringwright.job.kit import Kit
 from ringwright.job.sheet import RoundSheet
 from ringwright.paper.set_up import FITS
 from ringwright.reckon import answers, phrases, rounds
+from ringwright.reckon.asking_cut import lead_in_of
 from ringwright.reckon.base import Problem, Problems
 from ringwright.web import ring
+from ringwright.web.cutting_lines import cut_lines, how_set, out_by, said_of_cut
 from ringwright.web.desk import job_of, keep, store_of
 from ringwright.web.divided import Picture, pictures
 from ringwright.web.forms import Sent, Typed, shown_again_by, whole
@@ -83,6 +85,8 @@ class SetOutPage:
     fit_cautions: tuple[str, ...]
     cut_lines: tuple[Line, ...]
     out_by: tuple[Line, ...]
+    how_set: tuple[Line, ...]
+    said_of_cut: tuple[str, ...]
     would_reach: tuple[str, ...]
     ways: tuple[WayChoice, ...]
     way_sums: tuple[Any, ...]
@@ -137,7 +141,7 @@ def _page(request: Request, job: JobDocument) -> SetOutPage:
     unit, kept_plan, gather = unit_of(request), _chosen(request, job), _Gather()
     plan = kept_plan or first_plan(job, kit, "lead-in")
     fit = gather.ask("setup_check", plan.setup)
-    cut = gather.ask("lead_in", plan.lead_in)
+    cut = gather.ask("lead_in", lead_in_of(job, kit, plan))
     divided = gather.ask("divide", plan.divide)
     sheet = gather.do(lambda: rounds.make_sheet(job, kit, plan.round_id)) if plan.way and kept_plan else None
     started = any(
@@ -175,8 +179,10 @@ def _page(request: Request, job: JobDocument) -> SetOutPage:
         fit_verdict=_(VERDICTS[fit.verdict]) if fit is not None else "",
         fit_lines=_fit_lines(fit, unit),
         fit_cautions=fit.cautions if fit is not None else (),
-        cut_lines=_cut_lines(cut, unit),
-        out_by=_out_by(cut, unit),
+        cut_lines=cut_lines(cut, unit),
+        out_by=out_by(cut, unit),
+        how_set=how_set(cut, unit),
+        said_of_cut=said_of_cut(cut, unit),
         would_reach=cut.would_reach if cut is not None and not cut.reachable else (),
         ways=_ways(divided, plan),
         way_sums=sums(divided) if divided is not None else (),
@@ -223,68 +229,6 @@ def _fit_lines(fit: Any, unit: str) -> tuple[Line, ...]:
     if fit is not None:
         lines.append(Line(_("The ring weighs"), number(fit.mass_kg, 1), "kg", "", sums(fit, "m")))
     return tuple(lines)
-
-
-def _cut_lines(cut: Any, unit: str) -> tuple[Line, ...]:
-    if cut is None:
-        return ()
-
-    def pair(p: Any) -> str:
-        plus, minus = length(p.plus, unit), length(p.minus, unit)
-        return plus if plus == minus else f"{plus} / {minus}"
-
-    r, t, a = cut.touch_off.point
-    at = _("first touch at r {r}, t {t}, a {a} mm", r=number(r, 2), t=number(t, 2), a=number(a, 2))
-    if cut.touch_off.grazing:
-        at += "; " + _("it grazes, feel for it slowly")
-    lines = [Line(_("Tip at touch-off, r"), length(cut.tip_at_touch_off[0], unit), unit, at, sums(cut, "h", "e"))]
-    if cut.infeed_mm is not None:
-        lines.insert(
-            0,
-            Line(
-                _("Infeed from touch-off"), length(cut.infeed_mm, unit, 3 if unit == "mm" else 4), unit, "", sums(cut)
-            ),
-        )
-    if cut.lead_length_mm is not None:
-        lines.append(
-            Line(
-                _("Lead, clockwise tooth / other"),
-                pair(cut.lead_length_mm),
-                unit,
-                "",
-                sums(cut, "lead_plus", "lead_minus"),
-            )
-        )
-    if cut.end_land_mm is not None:
-        lines.append(
-            Line(_("Flat left after this space"), pair(cut.end_land_mm), unit, "", sums(cut, "land_plus", "land_minus"))
-        )
-    if cut.end_land_finished_mm is not None:
-        lines.append(
-            Line(_("Flat left when all are cut"), length(cut.end_land_finished_mm, unit), unit, "", sums(cut, "land"))
-        )
-    if cut.full_face_mm is not None:
-        lines.append(Line(_("Face left untouched"), length(cut.full_face_mm, unit), unit, "", sums(cut, "full face")))
-    if cut.saturation is not None:
-        most = length(min(cut.saturation.lead_length_mm.plus, cut.saturation.lead_length_mm.minus), unit)
-        lines.append(Line(_("The lead grows no further than"), most, unit, "", sums(cut, "lead_most")))
-    shift = cut.touch_off.shift_per_mm_of_corner_lost
-    if shift is not None:
-        why = _("later for each mm of corner that the touched tooth has lost; touch a sound one")
-        lines.append(Line(_("Touch-off comes"), number(shift, 2), "mm", why))
-    return tuple(lines)
-
-
-def _out_by(cut: Any, unit: str) -> tuple[Line, ...]:
-    return tuple(
-        Line(
-            _("{what}, {step}", what=s.to.replace("_", " "), step=s.unit),
-            f"{length(s.lead_mm, unit)}",
-            unit,
-            getattr(s, "says", ""),
-        )
-        for s in (cut.sensitivity if cut is not None else None) or ()
-    )
 
 
 def _ways(divided: Any, plan: RoundPlan) -> tuple[WayChoice, ...]:
