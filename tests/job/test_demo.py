@@ -166,7 +166,7 @@ def test_the_round_names_what_is_in_the_kit(kit, plan):
 
     assert plan.setup["machine"] == machine.model_dump(mode="json", exclude_unset=True)
     assert plan.setup["device"] == device.model_dump(mode="json", exclude_unset=True)
-    assert plan.divide["device"] == device.model_dump(include={"name", "ratio", "dial", "backlash_arcsec"})
+    assert plan.divide["devices"] == [one.as_offered() for one in kit.devices]
     assert plan.lead_in["cutter"]["diameter_mm"] == cutter.diameter_mm
     assert plan.setup["cutter"]["stick_out_mm"] == cutter.stick_out_mm
     assert plan.setup["ring"] == plan.lead_in["ring"]
@@ -208,3 +208,12 @@ def test_proof_is_prepared_and_not_yet_given(job):
     assert len(open_checks) >= 6
     assert all(c.value is None for c in open_checks)
     assert job.prove.signed_by == ""
+
+
+def test_the_head_is_left_out_because_the_ring_does_not_swing_on_it(plan):
+    lying = reckon.divide(plan.divide)
+    upright = reckon.divide({**plan.divide, "set_up": "upright"})
+
+    assert [(one.device, one.code) for one in lying.cannot_take] == [("Dividing head 40:1", "does_not_lie")]
+    assert {(one.device, one.code) for one in upright.cannot_take} >= {("Dividing head 40:1", "swing")}
+    assert {way.device for way in lying.ways} == {"Rotary table 90:1"}

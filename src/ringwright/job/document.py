@@ -80,6 +80,31 @@ class Stretch(Kept):
     remark: str = Field("", max_length=200)
 
 
+class AtTooth(Kept):
+    """A reading at a tooth, in micrometres."""
+
+    tooth: int = Field(ge=1, le=1000)
+    um: float = Field(ge=-100_000, le=100_000)
+
+
+class RingMeasured(Kept):
+    """The real ring against a true one, as it was read.
+
+    ``run_out_um`` is what the indicator shows in all (twice off centre), most at ``high_at``; ``round_um`` are readings
+    round the tips, outward, which tell off centre from oval. ``pitch_um`` is from a tooth to the next, longer than even:
+    plus. ``shrunk_um`` is what a stretch has lost in all along the pitch line from ``from_tooth`` to ``to_tooth``.
+    """
+
+    run_out_um: float | None = Field(None, ge=0, le=100_000)
+    high_at: int | None = Field(None, ge=1, le=1000)
+    round_um: tuple[AtTooth, ...] = Field((), max_length=1000)
+    pitch_um: tuple[AtTooth, ...] = Field((), max_length=1000)
+    shrunk_um: float | None = Field(None, ge=-100_000, le=100_000)
+    from_tooth: int | None = Field(None, ge=1, le=1000)
+    to_tooth: int | None = Field(None, ge=1, le=1000)
+    by: str = Field("", max_length=60)
+
+
 class Map(Kept):
     """What is wrong, where? Teeth 1..N, clockwise seen on the entry face."""
 
@@ -91,6 +116,7 @@ class Map(Kept):
     stops_at: tuple[int, ...] = Field((), max_length=40)
     cracks_looked_for: Literal["no", "dye", "magnetic", "eye"] = "no"
     gone_round: bool = Field(False, description="every tooth was looked at")
+    measured: RingMeasured | None = Field(None, description="run-out, pitches, what welding has drawn in")
 
 
 class Decide(Kept):

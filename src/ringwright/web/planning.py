@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from math import cos, radians
-from typing import Any, TypeVar
+from typing import TypeVar
 
 from ringwright.job.document import JobDocument, RoundPlan, Tolerances
 from ringwright.job.kit import Cutter, Device, Kit, Machine
 from ringwright.reckon import phrases
 from ringwright.reckon.base import Problems
-from ringwright.reckon.ring import Ring
+from ringwright.web.dividing_lines import kept_way, request_of
 from ringwright.web.forms import Typed, given, length, length_mm, number_or_text, whole
 from ringwright.words import N_, _
 
@@ -111,14 +110,6 @@ def plan_of(job: JobDocument, kit: Kit, old: RoundPlan, form: Typed, unit: str) 
         "pose": pose,
         "target": {aim: length(form["aim_value"], unit)},
     }
-    divide = given(
-        [
-            ("divisions", int(ring["teeth"])),
-            ("device", device.as_asked()),
-            ("radius_mm", _radius(ring)),
-            ("tolerance_um", tolerances.position_um),
-        ]
-    )
     setup = given(
         [
             ("ring", ring),
@@ -140,7 +131,8 @@ def plan_of(job: JobDocument, kit: Kit, old: RoundPlan, form: Typed, unit: str) 
             ("push_n", number_or_text(form["push_n"])),
         ]
     )
-    way = old.way if old.divide == divide else None
+    divide = request_of(old, ring, kit, device, setup, set_up, tolerances.position_um)
+    way = old.way if old.divide == divide else kept_way(old, divide)
     return RoundPlan(
         round_id=old.round_id,
         title=form.text("title")[:80] or old.title,
@@ -161,9 +153,3 @@ def plan_of(job: JobDocument, kit: Kit, old: RoundPlan, form: Typed, unit: str) 
         tolerances=tolerances,
         revision=old.revision,
     )
-
-
-def _radius(ring: dict[str, Any]) -> float:
-    """Reference radius [mm], where an error of position counts."""
-    asked = Ring.model_validate(ring)
-    return asked.m_n * asked.teeth / (2 * cos(radians(asked.helix_angle_deg)))

@@ -20,7 +20,16 @@ from ringwright.reckon.base import Problem, Problems
 from ringwright.web import ring
 from ringwright.web.cutting_lines import cut_lines, how_set, out_by, said_of_cut
 from ringwright.web.desk import job_of, keep, store_of
-from ringwright.web.divided import Picture, pictures
+from ringwright.web.dividing_lines import (
+    LeftOut,
+    RealRingSaid,
+    WayChoice,
+    left_out,
+    real_ring_of,
+    taking,
+    ways_of,
+    with_ring,
+)
 from ringwright.web.forms import Sent, Typed, shown_again_by, whole
 from ringwright.web.pages import Choice, Line, frame, go, length, number, render, sums, unit_of
 from ringwright.web.planning import SIDES, SLIDES, first_plan, plan_of
@@ -33,32 +42,6 @@ VERDICTS: dict[str, str] = {
     "look": N_("Look before you lift"),
     "does_not_go": N_("It does not go"),
 }
-METHODS: dict[str, str] = {
-    "direct": N_("direct"),
-    "plain": N_("plain"),
-    "compound": N_("compound"),
-    "differential": N_("differential"),
-    "dial": N_("by the dial"),
-    "counts": N_("by the readout"),
-    "step_over": N_("several spaces at a time"),
-    "from_teeth": N_("from the ring's own teeth"),
-    "plate_to_make": N_("with a plate to make"),
-}
-
-
-@dataclass(frozen=True, slots=True)
-class WayChoice:
-    """One way of dividing, to take."""
-
-    index: int
-    words: str
-    device: str
-    method: str
-    error: str
-    why: str
-    taken: bool
-    within: bool
-    pictures: tuple[Picture, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +72,9 @@ class SetOutPage:
     said_of_cut: tuple[str, ...]
     would_reach: tuple[str, ...]
     ways: tuple[WayChoice, ...]
+    left_out: tuple[LeftOut, ...]
+    real_ring: RealRingSaid | None
+    ring_measured: bool
     way_sums: tuple[Any, ...]
     from_teeth: str
     notes: tuple[str, ...]
@@ -142,7 +128,8 @@ def _page(request: Request, job: JobDocument) -> SetOutPage:
     plan = kept_plan or first_plan(job, kit, "lead-in")
     fit = gather.ask("setup_check", plan.setup)
     cut = gather.ask("lead_in", lead_in_of(job, kit, plan))
-    divided = gather.ask("divide", plan.divide)
+    asked = with_ring(job, plan.divide)
+    divided = gather.ask("divide", asked)
     sheet = gather.do(lambda: rounds.make_sheet(job, kit, plan.round_id)) if plan.way and kept_plan else None
     started = any(
         s.round_id == plan.round_id and s.revision == plan.revision for s in store_of(request).rounds(job.job_id)
@@ -184,7 +171,10 @@ def _page(request: Request, job: JobDocument) -> SetOutPage:
         how_set=how_set(cut, unit),
         said_of_cut=said_of_cut(cut, unit),
         would_reach=cut.would_reach if cut is not None and not cut.reachable else (),
-        ways=_ways(divided, plan),
+        ways=ways_of(divided, plan),
+        left_out=left_out(divided, asked),
+        real_ring=real_ring_of(divided, unit),
+        ring_measured=job.map.measured is not None,
         way_sums=sums(divided) if divided is not None else (),
         from_teeth=_from_teeth(job, plan),
         notes=tuple(n for n in dict.fromkeys(gather.notes) if sheet is None or n not in sheet.notes),
@@ -231,47 +221,6 @@ def _fit_lines(fit: Any, unit: str) -> tuple[Line, ...]:
     return tuple(lines)
 
 
-def _ways(divided: Any, plan: RoundPlan) -> tuple[WayChoice, ...]:
-    out = []
-    for i, w in enumerate(divided.ways[:8] if divided is not None else ()):
-        error = _("exact") if w.exact else _("{um} µm at worst", um=number(w.worst_error_um, 1))
-        out.append(
-            WayChoice(
-                index=i,
-                words=move_said(w),
-                device=w.device,
-                method=_(METHODS.get(w.method, w.method)),
-                error=error,
-                why=" ".join(x for x in (w.why, w.steps_note) if x),
-                taken=plan.way is not None and _same(plan.way, w),
-                within=w.within_tolerance,
-                pictures=pictures(w),
-            )
-        )
-    return tuple(out)
-
-
-def move_said(way: Any) -> str:
-    """One move in words."""
-    move = way.move
-    if way.counts_per_move is not None:
-        return _("about {n} counts a tooth, each set by itself", n=way.counts_per_move)
-    if move.dial is not None:
-        turned = _("{n} turns and ", n=move.turns) if move.turns else ""
-        return _("{turned}{dial} a tooth, each set by itself", turned=turned, dial=str(move.dial))
-    turns = _("{n} full turns", n=move.turns) if move.turns else _("No full turn")
-    if move.circle is None:
-        return turns
-    said = _("{turns}, {holes} spaces on the {circle} circle", turns=turns, holes=move.holes, circle=move.circle)
-    if move.second is not None:
-        said += "; " + _(
-            "{holes} on the {circle} circle, plate and crank together",
-            holes=move.second.holes,
-            circle=move.second.circle,
-        )
-    return said
-
-
 def _from_teeth(job: JobDocument, plan: RoundPlan) -> str:
     """The address of the sum of a detent in this ring's own teeth, with what the job knows put in."""
     ring = job.find_out.ring
@@ -289,11 +238,6 @@ def _from_teeth(job: JobDocument, plan: RoundPlan) -> str:
         "damaged": ",".join(map(str, sorted({mark.tooth for mark in job.map.marks}))),
     }
     return f"/sums/detent?{urlencode(known)}"
-
-
-def _same(kept: dict[str, Any], way: Any) -> bool:
-    now = way.model_dump(mode="json")
-    return all(kept.get(name) == now[name] for name in ("method", "device", "move", "gears"))
 
 
 # -- acts -------------------------------------------------------------------------------------------------------------
@@ -329,7 +273,7 @@ def way(request: Request, job_id: str, form: Sent) -> Response:
     _not_frozen(request, job, old)
     ways = reckon.divide(old.divide or {}).ways
     taken = ways[whole(form["index"], "index", 0, len(ways) - 1)]
-    return _keep(request, job, form, old.model_copy(update={"way": taken.model_dump(mode="json")}))
+    return _keep(request, job, form, taking(old, store_of(request).kit()[0], taken))
 
 
 @router.post("/round", dependencies=[shown_again_by(page)])

@@ -14,11 +14,11 @@ from ringwright.paper.job_drawing import form_of
 from ringwright.web import from_teeth, making
 from ringwright.web.desk import store_of
 from ringwright.web.divided import Picture, Place, pictures, places
+from ringwright.web.dividing_lines import METHODS, move_said
 from ringwright.web.finding import gear_lines
 from ringwright.web.forms import given, length, number_or_text, whole_or_text
 from ringwright.web.pages import Line, frame, number, render, unit_of
 from ringwright.web.quick import ask, query
-from ringwright.web.setting import METHODS, move_said
 from ringwright.words import _
 
 router = APIRouter(include_in_schema=False)
