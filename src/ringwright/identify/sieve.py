@@ -48,11 +48,13 @@ def weigh(scene: Scene, field: Field, left_out: float = LEFT_OUT) -> Evidence:
     most = ceiling(scene, near, f, slopes) + near.log_p
     first = np.argpartition(-most, _FIRST)[:_FIRST]
     known = evidence(scene, near.take(first), (f[first], slopes[first]))
-    reached = log_sum(known.log_e) + known.field.log_p
-    least = float(reached.max()) + log(left_out / near.m.size)
-    keep = np.flatnonzero(most > least)
-    elements = known.log_e[0].size
-    return evidence(scene, near.take(keep), (f[keep], slopes[keep]), least - log(elements))
+    rows = log_sum(known.log_e) + known.field.log_p
+    reached = float(log_sum(rows[None])[0])
+    order = np.argsort(most)
+    lost = np.cumsum(np.exp(np.minimum(most[order] - reached, 50.0)))
+    keep = np.sort(order[lost > left_out])
+    floor = reached + log(left_out / max(keep.size * known.log_e[0].size, 1))
+    return evidence(scene, near.take(keep), (f[keep], slopes[keep]), floor)
 
 
 def log_sum(log_e: Array) -> Array:
