@@ -15,6 +15,7 @@ from markupsafe import Markup
 from pydantic import ValidationError
 from starlette.concurrency import run_in_threadpool
 
+from ringwright.job.document import JobDocument
 from ringwright.job.events import Event, Logged, read_event
 from ringwright.job.fold import fold
 from ringwright.job.sheet import RoundSheet
@@ -25,6 +26,7 @@ from ringwright.reckon.rounds import recheck_words
 from ringwright.store import EventClash, Store, UnknownSheet
 from ringwright.web import ring
 from ringwright.web.desk import job_of, store_of
+from ringwright.web.edge import short_of
 from ringwright.web.pages import frame, render
 from ringwright.words import N_, _
 
@@ -69,6 +71,7 @@ class CutPage:
     payload: Markup
     others: tuple[RoundSheet, ...]
     tooth: int | None
+    edge_says: str = ""
 
 
 def page(request: Request, job_id: str) -> Response:
@@ -91,8 +94,16 @@ def page(request: Request, job_id: str) -> Response:
         payload=_payload(sheet, log),
         others=tuple(s for s in sheets if s.round_id != sheet.round_id),
         tooth=at,
+        edge_says=_edge_says(request, job, sheet),
     )
     return render("cut.html", shown, frame(request, _("Cut"), job=job, version=version, section="cut"))
+
+
+def _edge_says(request: Request, job: JobDocument, sheet: RoundSheet) -> str:
+    """What the edge is still good for; "" when the plan was changed since or it cannot be reckoned."""
+    same = (sheet.round_id, sheet.revision)
+    plan = next((p for p in job.set_out.rounds if (p.round_id, p.revision) == same), None)
+    return short_of(request, job, plan) if plan is not None else ""
 
 
 @router.get("/cut")

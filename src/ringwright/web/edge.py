@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import uuid
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 
@@ -11,11 +10,13 @@ from fastapi import APIRouter, Request, Response
 
 from ringwright.job.document import JobDocument, RoundPlan, SetOut
 from ringwright.job.events import Event, Logged
+from ringwright.job.fold import fold
 from ringwright.job.kit import Kit
 from ringwright.job.sheet import RoundSheet
 from ringwright.reckon import phrases
 from ringwright.reckon.asking_cut import SEEN, SeenEdge
 from ringwright.reckon.base import Problem, Problems
+from ringwright.web import edge_lines, ring
 from ringwright.web.desk import job_of, keep, store_of
 from ringwright.web.edge_lines import SAID, Edge, edge_of
 from ringwright.web.forms import Sent, shown_again_by, whole
@@ -60,6 +61,7 @@ _MOVES = {"": N_("not said"), "clockwise": N_("clockwise"), "counterclockwise": 
 class EdgePage:
     """The cutter of one round."""
 
+    ring: ring.Views | None
     round_id: str
     title: str
     cutter: str
@@ -88,7 +90,7 @@ def see(request: Request, job_id: str) -> Response:
     return page(request, job_id)
 
 
-def round_of(request: Request, job: JobDocument) -> tuple[RoundPlan, Kit, RoundSheet | None, Sequence[Logged]]:
+def round_of(request: Request, job: JobDocument) -> tuple[RoundPlan, Kit, RoundSheet | None, tuple[Logged, ...]]:
     """The plan asked for, the kit, the frozen sheet of this revision and its log; `Problems` without a cut."""
     typed = getattr(request.state, "typed", {})
     asked = typed.get("round_id") or request.query_params.get("round", "")
@@ -107,7 +109,7 @@ def _page(request: Request, job: JobDocument) -> EdgePage:
     query = request.query_params
     wear = query.get("wear") if query.get("wear") in _WEARS else "usual"
     move = query.get("last_move") if query.get("last_move") in _MOVES else ""
-    plan, sheet, edge, cannot = None, None, None, tuple[Problem, ...]()
+    plan, sheet, edge, cannot, log = None, None, None, tuple[Problem, ...](), tuple[Logged, ...]()
     try:
         plan, kit, sheet, log = round_of(request, job)
         more = {"wear": wear, **({"last_move": move} if move else {})}
@@ -115,7 +117,9 @@ def _page(request: Request, job: JobDocument) -> EdgePage:
     except Problems as problems:
         cannot = problems.problems
     seen = edge.seen if edge is not None else ()
+    done = frozenset(one.tooth for one in fold(sheet, log).marks if one.mark == "done") if sheet is not None else ()
     return EdgePage(
+        ring=ring.views(job, edge.at_tooth if edge is not None else None, frozenset(done)),
         round_id=plan.round_id if plan is not None else "",
         title=plan.title if plan is not None else "",
         cutter=plan.cutter if plan is not None else "",
@@ -133,8 +137,19 @@ def _page(request: Request, job: JobDocument) -> EdgePage:
 
 
 def _seen_line(one: SeenEdge) -> Line:
-    why = "" if one.seq else _("the teeth done since, as the log has them")
-    return Line(_("After tooth {n}", n=one.tooth), _(SAID[one.what]), "", why)
+    if not one.seq:
+        return Line(_("At tooth {n}", n=one.tooth), _("still cutting"), "", _("the last one done in the log"))
+    return Line(_("After tooth {n}", n=one.tooth), _(SAID[one.what]))
+
+
+def short_of(request: Request, job: JobDocument, plan: RoundPlan) -> str:
+    """The chance of the edge in one line, for the pages of a started round; "" where it cannot be reckoned."""
+    store = store_of(request)
+    same = (plan.round_id, plan.revision)
+    sheet = next((s for s in store.rounds(job.job_id) if (s.round_id, s.revision) == same), None)
+    if sheet is None or plan.lead_in is None:
+        return ""
+    return edge_lines.short_of(job, store.kit()[0], plan, sheet, store.events(job.job_id, plan.round_id))
 
 
 # -- acts -------------------------------------------------------------------------------------------------------------

@@ -59,6 +59,7 @@ class Edge:
     life: tuple[Line, ...]
     laps: tuple[Line, ...]
     advice: tuple[str, ...]
+    chance: str
     says: str
     seen: tuple[SeenEdge, ...]
     at_tooth: int | None
@@ -111,6 +112,7 @@ def edge_of(
         life=tuple(_lasts(lasts, order)) if lasts is not None else (),
         laps=tuple(_laps(lasts)) if lasts is not None else (),
         advice=tuple(_advice(lasts, order)) if lasts is not None else (),
+        chance=in_hundred(lasts.finish.both) if lasts is not None and lasts.finish is not None else "",
         says=_short(lasts),
         seen=seen,
         at_tooth=order.teeth[lasts.next_tooth - 1] if lasts is not None and lasts.next_tooth else None,
@@ -183,7 +185,7 @@ def _push(data: Any) -> Iterable[Line]:
     chip = _("thickest chip {h} mm, {A} mm² of metal across it", h=number(f.thickest_chip_mm, 3),
              A=number(f.section_mm2, 1))  # fmt: skip
     yield Line(_("Force at its peak"), number(f.peak_n.likely, 0), "N", f"{_band(f.peak_n, 0)}; {chip}")
-    yield Line(_("Torque"), number(f.torque_nm.likely, 2), "N m", _band(f.torque_nm, 2))
+    yield Line(_("Torque"), f"{f.torque_nm.likely:.2f}", "N m", _band(f.torque_nm, 2))
     motor = _band(f.power_kw, 2)
     if f.motor is not None:
         share = number(100 * max(f.motor.torque_share, f.motor.power_share), 0)
@@ -208,8 +210,9 @@ def _lock(ask: _Ask, plan: RoundPlan, push_n: float | None) -> Iterable[Line]:
     answer = _quiet("setup_check", {**plan.setup, "push_n": max(round(push_n), 1), "working": True})
     for one in answer.fits if answer is not None else ():
         if one.what == "worm_lock":
-            mark = "" if one.ok else _("Look before you cut: ")
-            yield Line(_("The lock against that push"), number(one.have, 0), one.unit, mark + one.says)
+            known = one.have is not None
+            value, of = (number(one.have, 0), one.unit) if known else (_("not known"), "")
+            yield Line(_("The lock against that push"), value, of, one.says)
 
 
 def _bends(data: Any, unit: str) -> Iterable[Line]:
@@ -281,13 +284,9 @@ def _at_hand(life: Any) -> Iterable[Line]:
     edges = life.edges
     if edges is None:
         return
-    steps = "; ".join(
-        _("{n}: {chance}", n=e.edges, chance=in_hundred(e.chance))
-        for e in edges.chances
-        if e.edges < edges.at_confidence
-    )
     why = _("so that {n} rounds in 100 come to an end", n=number(100 * edges.confidence, 0))
-    why += f"; {_('with fewer')}: {steps}" if steps else ""
+    if edges.p50 < edges.at_confidence:
+        why += "; " + _("half do with {n}", n=edges.p50)
     yield Line(_("Edges to have at hand"), str(edges.at_confidence), "", why)
     if life.cutters is not None and life.cutters != edges.at_confidence:
         yield Line(_("That is cutters"), str(life.cutters))
@@ -302,9 +301,24 @@ def _laps(life: Any) -> Iterable[Line]:
         yield Line(label, in_hundred(lap.one_fresh_edge.both), "", _("with one fresh edge"))
 
 
+def _runs(teeth: Sequence[int]) -> str:
+    """Teeth as people say them.
+
+    >>> _runs([3, 7, 8, 9])
+    '3, 7–9'
+    """
+    runs: list[list[int]] = []
+    for tooth in teeth:
+        if runs and tooth == runs[-1][-1] + 1:
+            runs[-1].append(tooth)
+        else:
+            runs.append([tooth])
+    return ", ".join(f"{r[0]}–{r[-1]}" if len(r) > 2 else ", ".join(map(str, r)) for r in runs)
+
+
 def _advice(life: Any, order: Order) -> Iterable[str]:
     if life.grind_first:
-        teeth = ", ".join(str(order.teeth[t - 1]) for t in life.grind_first)
+        teeth = _runs(sorted(order.teeth[t - 1] for t in life.grind_first))
         yield _("Grind these first, they eat the edge: {teeth}.", teeth=teeth)
     finish = life.finish
     if finish is not None and finish.chipping_alone < finish.wear_alone - 0.02:
