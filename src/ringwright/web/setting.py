@@ -30,6 +30,7 @@ from ringwright.web.dividing_lines import (
     ways_of,
     with_ring,
 )
+from ringwright.web.edge import short_of
 from ringwright.web.forms import Sent, Typed, shown_again_by, whole
 from ringwright.web.pages import Choice, Line, frame, go, length, number, render, sums, unit_of
 from ringwright.web.planning import SIDES, SLIDES, first_plan, plan_of
@@ -70,11 +71,13 @@ class SetOutPage:
     out_by: tuple[Line, ...]
     how_set: tuple[Line, ...]
     said_of_cut: tuple[str, ...]
+    edge_says: str
     would_reach: tuple[str, ...]
     ways: tuple[WayChoice, ...]
     left_out: tuple[LeftOut, ...]
     real_ring: RealRingSaid | None
     ring_measured: bool
+    not_served: tuple[str, ...]
     way_sums: tuple[Any, ...]
     from_teeth: str
     notes: tuple[str, ...]
@@ -128,7 +131,7 @@ def _page(request: Request, job: JobDocument) -> SetOutPage:
     plan = kept_plan or first_plan(job, kit, "lead-in")
     fit = gather.ask("setup_check", plan.setup)
     cut = gather.ask("lead_in", lead_in_of(job, kit, plan))
-    asked = with_ring(job, plan.divide)
+    asked, not_served = with_ring(job, plan.divide)
     divided = gather.ask("divide", asked)
     sheet = gather.do(lambda: rounds.make_sheet(job, kit, plan.round_id)) if plan.way and kept_plan else None
     started = any(
@@ -170,11 +173,13 @@ def _page(request: Request, job: JobDocument) -> SetOutPage:
         out_by=out_by(cut, unit),
         how_set=how_set(cut, unit),
         said_of_cut=said_of_cut(cut, unit),
+        edge_says=short_of(request, job, plan) if started else "",
         would_reach=cut.would_reach if cut is not None and not cut.reachable else (),
         ways=ways_of(divided, plan),
         left_out=left_out(divided, asked),
         real_ring=real_ring_of(divided, unit),
         ring_measured=job.map.measured is not None,
+        not_served=not_served,
         way_sums=sums(divided) if divided is not None else (),
         from_teeth=_from_teeth(job, plan),
         notes=tuple(n for n in dict.fromkeys(gather.notes) if sheet is None or n not in sheet.notes),
