@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 from pydantic import ValidationError
 
-from ringwright.job.kit import Device
+from ringwright.job.kit import Cutter, Device
+from ringwright.reckon.leading_cutters import Cutter as Asked
 
 
 @pytest.mark.parametrize(
@@ -30,3 +31,39 @@ def test_no_other_ratio_is_kept(given):
     (fault,) = refused.value.errors()
     assert fault["loc"] == ("ratio",)
     assert "not_a_ratio" in str(fault["ctx"]["error"])
+
+
+def test_a_cutter_of_an_older_kit_reads_as_before():
+    old = {"name": "E12", "kind": "flat", "diameter_mm": 12, "flute_length_mm": 26, "stick_out_mm": 40}
+    cutter = Cutter.model_validate(old)
+    assert cutter.as_asked() == {"kind": "flat", "diameter_mm": 12, "corner_radius_mm": 0}
+    assert (cutter.end, cutter.edges, cutter.minutes) == ("flat", 1, None)
+
+
+@pytest.mark.parametrize(
+    ("kind", "shape"),
+    [
+        ("flat", {}),
+        ("bull", {"corner_radius_mm": 1.0}),
+        ("ball", {}),
+        ("dovetail", {"angle_deg": 45, "width_mm": 10}),
+        ("single_angle", {"angle_deg": 45, "width_mm": 10, "flat_side": "spindle"}),
+        ("double_angle", {"angle_deg": 20, "angle_high_deg": 25, "width_mm": 10}),
+        ("disc", {"width_mm": 10}),
+        ("fly", {"width_mm": 6, "flute_length_mm": 20}),
+        ("involute_form", {"module_mm": 5, "pressure_angle_deg": 20, "design_teeth": 55}),
+    ],
+)
+def test_each_kind_is_asked_as_the_lead_in_takes_it(kind, shape):
+    cutter = Cutter(name="x", kind=kind, diameter_mm=60, stick_out_mm=40, **shape)
+    asked = Asked.model_validate(cutter.as_asked())
+    assert asked.kind == ("flat" if kind == "bull" else kind)
+    kept = set(shape) - {"module_mm", "pressure_angle_deg"}
+    assert {name: getattr(asked, name) for name in kept} == {name: shape[name] for name in kept}
+
+
+@pytest.mark.parametrize("kind", ["dovetail", "single_angle", "double_angle", "disc", "fly"])
+def test_a_shape_that_is_not_measured_whole_is_refused(kind):
+    with pytest.raises(ValidationError) as refused:
+        Cutter(name="x", kind=kind, diameter_mm=60, stick_out_mm=40)
+    assert "cutter_shape" in str(refused.value)

@@ -148,7 +148,6 @@ class Device(Kept):
 CutterKind = Literal["flat", "bull", "ball", "dovetail", "single_angle", "double_angle", "disc", "fly", "involute_form"]
 #: kind -> the fields that its shape needs beside the diameter
 SHAPE_NEEDS: dict[str, tuple[str, ...]] = {
-    "bull": ("corner_radius_mm",),
     "dovetail": ("angle_deg", "width_mm"),
     "single_angle": ("angle_deg", "width_mm"),
     "double_angle": ("angle_deg", "angle_high_deg", "width_mm"),
@@ -209,7 +208,7 @@ class Cutter(Kept):
         kind = "flat" if self.kind == "bull" else self.kind
         corner = 0 if self.kind == "ball" else self.corner_radius_mm
         asked: dict[str, object] = {"kind": kind, "diameter_mm": self.diameter_mm, "corner_radius_mm": corner}
-        shape = {*SHAPE_NEEDS.get(self.kind, ())} - {"corner_radius_mm"}
+        shape = {*SHAPE_NEEDS.get(self.kind, ())}
         shape |= {"single_angle": {"flat_side"}, "involute_form": {"design_teeth"}}.get(self.kind, set())
         return asked | self.model_dump(mode="json", exclude_none=True, include=shape)
 

@@ -31,6 +31,13 @@ phrases.learn(
     N_("Make a new revision; what was cut stays in the log."),
 )
 
+phrases.learn(
+    "form_cutter_differs",
+    N_("The form cutter is engraved for {value}, the ring is of {ring}."),
+    N_("A form cutter of the ring’s own module and pressure angle."),
+    N_("Take another cutter, or look at what is engraved."),
+)
+
 _Thing = TypeVar("_Thing", Machine, Device, Cutter)
 
 SIDES = ("+x", "-x", "+y", "-y", "+z", "-z")
@@ -50,6 +57,16 @@ def device_of(kit: Kit, name: str) -> Device:
 def cutter_of(kit: Kit, name: str) -> Cutter:
     """The cutter of that name."""
     return _named(kit.cutters, name, "cutter")
+
+
+def _engraved_for(cutter: Cutter, ring: dict[str, Any]) -> None:
+    """A form cutter carries the form of one pitch and one pressure angle."""
+    asked = Ring.model_validate(ring)
+    engraved = ((cutter.module_mm, asked.m_n, 1e-3), (cutter.pressure_angle_deg, asked.pressure_angle_deg, 0.05))
+    if cutter.kind != "involute_form" or all(e is None or abs(e - is_) <= by for e, is_, by in engraved):
+        return
+    said = [f"{m:g} / {a:g}°" for m, a in zip(*((e or is_, is_) for e, is_, _by in engraved), strict=True)]
+    raise Problems([phrases.problem("form_cutter_differs", "cutter", {"value": said[0], "ring": said[1]})])
 
 
 def _named(shelf: tuple[_Thing, ...], name: str, where: str) -> _Thing:
@@ -80,6 +97,7 @@ def plan_of(job: JobDocument, kit: Kit, old: RoundPlan, form: Typed, unit: str) 
         device_of(kit, form["device"]),
         cutter_of(kit, form["cutter"]),
     )
+    _engraved_for(cutter, ring)
     set_up = "upright" if form["set_up"] == "upright" else "flat"
     land = length_mm(form["position_um"], "mm", "position_um")
     tolerances = Tolerances.model_validate(

@@ -12,6 +12,7 @@ from pydantic import ValidationError
 from ringwright.job.kit import Cutter, Device, Instrument, Kit, Machine, Rates
 from ringwright.reckon import phrases
 from ringwright.reckon.base import Problem, Problems, within
+from ringwright.web import cutters
 from ringwright.web.desk import store_of
 from ringwright.web.forms import Sent, Typed, given, length_mm, number_or_text, shown_again_by, whole
 from ringwright.web.mapping import choices
@@ -53,6 +54,8 @@ class KitPage:
     axes: tuple[str, ...]
     materials: tuple[Choice, ...]
     kinds: tuple[Choice, ...]
+    engraved: tuple[Choice, ...]
+    of_kind: dict[str, str]
     reads: tuple[Choice, ...]
 
 
@@ -63,12 +66,14 @@ def page(request: Request) -> Response:
     shown = KitPage(
         machines=tuple(ShelfLine(i, m.name, _machine(m, unit)) for i, m in enumerate(kit.machines)),
         devices=tuple(ShelfLine(i, d.name, _device(d, unit)) for i, d in enumerate(kit.devices)),
-        cutters=tuple(ShelfLine(i, c.name, _cutter(c, unit)) for i, c in enumerate(kit.cutters)),
+        cutters=tuple(ShelfLine(i, c.name, cutters.words_of(c, unit)) for i, c in enumerate(kit.cutters)),
         instruments=tuple(ShelfLine(i, x.name, _instrument(x)) for i, x in enumerate(kit.instruments)),
         rates=kit.rates,
         axes=AXES,
         materials=choices({"carbide": N_("carbide"), "hss": N_("high speed steel"), "hss_cobalt": N_("cobalt steel")}),
-        kinds=choices({"flat": N_("flat end"), "bull": N_("with corner radius"), "ball": N_("ball end")}),
+        kinds=cutters.kinds(),
+        engraved=cutters.engraved(),
+        of_kind={name: " ".join(f"of-{kind}" for kind in kinds) for name, kinds in cutters.SHOWN.items()},
         reads=choices(WHATS),
     )
     return render("kit.html", shown, frame(request, _("Kit"), version=version, section="kit"))
@@ -105,13 +110,6 @@ def _device(d: Device, unit: str) -> str:
             _("centre height {mm} {unit}", mm=length(d.centre_height_mm, unit, 0 if unit == "mm" else 2), unit=unit)
         )
     return "; ".join(parts)
-
-
-def _cutter(c: Cutter, unit: str) -> str:
-    size = _("{mm} {unit} as measured", mm=length(c.diameter_mm, unit), unit=unit)
-    return "; ".join(
-        (size, _("{n} flutes", n=c.flutes), _("sticks out {mm} {unit}", mm=length(c.stick_out_mm, unit, 1), unit=unit))
-    )
 
 
 def _instrument(x: Instrument) -> str:
@@ -193,21 +191,7 @@ def device(request: Request, form: Sent) -> Response:
 @router.post("/cutters", dependencies=[shown_again_by(page)])
 def cutter(request: Request, form: Sent) -> Response:
     """One more cutter, as measured."""
-    unit = unit_of(request)
-    record = given(
-        [
-            ("name", form.text("name")),
-            ("kind", form["kind"]),
-            ("material", form["material"]),
-            *(
-                (n, length_mm(form[n], unit, n))
-                for n in ("diameter_mm", "corner_radius_mm", "flute_length_mm", "stick_out_mm")
-            ),
-            ("flutes", whole(form["flutes"], "flutes", 1, 40) if form.text("flutes") else None),
-            ("price", _figure(form, "price")),
-        ]
-    )
-    return _add(request, form, "cutters", record)
+    return _add(request, form, "cutters", cutters.record_of(form, unit_of(request)))
 
 
 @router.post("/instruments", dependencies=[shown_again_by(page)])
