@@ -16,7 +16,21 @@ from ringwright import __version__, reckon
 from ringwright.reckon import faces
 from ringwright.reckon.base import CONTRACT, Problems
 from ringwright.store import Missing, Stale
-from ringwright.web import cut, deciding, edge, finding, mapping, papers, proving, seeing, setting, shelf, slate, sums
+from ringwright.web import (
+    cut,
+    deciding,
+    edge,
+    finding,
+    mapping,
+    measured_acts,
+    papers,
+    proving,
+    seeing,
+    setting,
+    shelf,
+    slate,
+    sums,
+)
 from ringwright.web.forms import Sent
 from ringwright.web.guard import Guard, problem_body
 from ringwright.web.pages import frame, render
@@ -68,6 +82,7 @@ def create_app(store: Any, *, first_page: str = "/jobs", hosts: tuple[str, ...] 
         slate.router,
         finding.router,
         mapping.router,
+        measured_acts.router,
         deciding.router,
         setting.router,
         seeing.router,

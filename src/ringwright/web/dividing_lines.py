@@ -123,15 +123,20 @@ def radius_of(ring: dict[str, Any]) -> float:
     return asked.m_n * asked.teeth / (2 * cos(radians(asked.helix_angle_deg)))
 
 
-def with_ring(job: JobDocument, asked: dict[str, Any] | None) -> dict[str, Any] | None:
-    """The same request with what was measured on the ring since."""
+def with_ring(job: JobDocument, asked: dict[str, Any] | None) -> tuple[dict[str, Any] | None, tuple[str, ...]]:
+    """The same request with what was measured on the ring since; where that does not serve it, without, and why."""
     if asked is None or job.map.measured is None or asked.get("radius_mm") is None:
-        return asked
-    measured = as_asked(job.map.measured, int(asked["divisions"]))
+        return asked, ()
+    teeth = int(asked["divisions"])
+    measured = as_asked(job.map.measured, teeth)
     if not measured:
-        return asked
-    sound = _sound(job, measured, int(asked["divisions"]))
-    return {**asked, "measured": given([*measured.items(), ("sound", sound or None)])}
+        return asked, ()
+    more = {**asked, "measured": given([*measured.items(), ("sound", _sound(job, measured, teeth) or None)])}
+    try:
+        answers.answer("divide", more)
+    except Problems as faults:
+        return asked, tuple(f"{p.what} {p.do}" for p in faults.problems)
+    return more, ()
 
 
 def as_asked(of: RingMeasured, teeth: int) -> dict[str, Any]:

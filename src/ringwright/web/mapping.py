@@ -12,7 +12,7 @@ from fastapi import APIRouter, Request, Response
 from ringwright.job.document import Condition, End, Flank, Hardness, JobDocument, Map, Mark, Stretch
 from ringwright.reckon import answers, asking, phrases
 from ringwright.reckon.base import Problems
-from ringwright.web import mapfile, ring
+from ringwright.web import mapfile, measured, ring
 from ringwright.web.desk import job_of, keep, tooth_asked
 from ringwright.web.forms import Sent, Typed, length_mm, number_or_text, shown_again_by, whole
 from ringwright.web.pages import Choice, Line, frame, go, length, number, render, unit_of
@@ -78,6 +78,8 @@ class MapPage:
     looked: tuple[Choice, ...]
     end: str
     flank: str
+    measured: measured.MeasuredShown
+    figures: tuple[Choice, ...]
     can_undo: bool
 
 
@@ -132,6 +134,8 @@ def _page(request: Request, job: JobDocument, version: int) -> MapPage:
         looked=choices(LOOKED),
         end=query.get("end", "entry"),
         flank=query.get("flank", "both"),
+        measured=measured.shown(job, unit),
+        figures=choices(measured.FIGURE_WORDS),
         can_undo=(job.job_id, version) in _undo(request),
     )
 
