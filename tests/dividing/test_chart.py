@@ -86,3 +86,47 @@ def test_at_least_120_printed_settings_reproduce():
     assert len(printed) >= 120
     assert {case.inputs["idlers"] for case in printed if "idlers" in case.inputs} == {"0", "1", "2"}
     assert any(case.inputs.get("second_holes", "").startswith("-") for case in printed)
+
+
+def test_a_chart_never_passes_a_plate_off_that_is_not_there(capsys):
+    assert _run("--from", "59", "--to", "60", "--ratio", "40", "--circles", "15,16,17,18,19,20") == 0
+    to_make, there = capsys.readouterr().out.splitlines()
+    assert "plate to be drilled first" in to_make
+    assert "plate" not in there
+
+
+def test_the_ratio_as_it_stands_on_the_head_and_a_radius_in_inches(capsys):
+    assert _run("127", "--ratio", "40:1", "--circles", "54", "--radius-mm", "12-1/2 in") == 0
+    # 17 on 54 for 127 at 317.5 mm is 916.3 um out at worst (the contract's own example)
+    assert "17 spaces on the 54 circle (worst error 595.3 arcsec, 916 µm)" in capsys.readouterr().out
+    assert _run("127", "--ratio", "1:40", "--circles", "54") == 2
+    assert "device.ratio" in capsys.readouterr().err
+    assert _run("127", "--ratio", "40", "--circles", "54", "--radius-mm", "wide") == 2
+    assert "radius_mm" in capsys.readouterr().err
+
+
+def test_nothing_named_is_dropped_in_silence(capsys):
+    assert _run("60", "--ratio", "40", "--circles", "20", "--dial-arcsec", "0") == 2
+    assert "device.dial.smallest_arcsec" in capsys.readouterr().err
+    assert _run("60", "--ratio", "40", "--circles", "20", "--counts", "0") == 2
+    assert "device.readout.counts_per_turn" in capsys.readouterr().err
+    assert _run("60", "--ratio", "40", "--circles", "") == 2
+    assert "device.circles" in capsys.readouterr().err
+    assert _run("127", "--ratio", "40") == 2
+    assert "No circles, dial or readout named: --circles" in capsys.readouterr().out
+
+
+def test_circles_blanked_beside_the_kit(capsys, monkeypatch):
+    monkeypatch.setattr("ringwright.cli.friendly._kit_devices", lambda _data: [{**HEAD, "blanked": [15]}])
+    assert _run("60", "--blanked", "18") == 0
+    said = capsys.readouterr().out
+    assert "Circles left out as blanked: 15, 18." in said
+    assert "on the 18 circle" not in said
+
+
+def test_the_table_says_what_its_columns_are(capsys):
+    assert _run("60", "--ratio", "40", "--circles", "18", "--table") == 0
+    lines = capsys.readouterr().out.splitlines()
+    at = next(i for i, line in enumerate(lines) if line.split()[:1] == ["tooth"])
+    assert lines[at].split() == ["tooth", "turns", "/", "hole,", "or", "reading", "spindle"]
+    assert lines[at + 2].split() == ["2", "0", "/", "12", "6.0000°"]

@@ -81,6 +81,14 @@ def _help(said: str) -> str:
     return said.replace("%", "%%")
 
 
+def _length(text: str) -> float | str:
+    """Millimetres, or text with its own unit ("12-1/2 in") for the operation to read."""
+    try:
+        return float(text)
+    except ValueError:
+        return text
+
+
 def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(
         prog="ringwright",
@@ -143,7 +151,9 @@ def _reckoning(sub: argparse._SubParsersAction[argparse.ArgumentParser]) -> None
     divide.add_argument("--dial-arcsec", type=float, help=_help(_("smallest step of the dial, in seconds of arc")))
     divide.add_argument("--counts", type=int, help=_help(_("counts of a readout for one turn of the spindle")))
     divide.add_argument("--blanked", help=_help(_("circles not to be used: 17,33")))
-    divide.add_argument("--radius-mm", type=float, help=_help(_("where the error counts")))
+    divide.add_argument(
+        "--radius-mm", type=_length, help=_help(_("where the error counts; or with its unit: '12-1/2 in'"))
+    )
     divide.add_argument("--tolerance-um", type=float, help=_help(_("how much error is all right there")))
     divide.add_argument(
         "--work",
@@ -151,7 +161,7 @@ def _reckoning(sub: argparse._SubParsersAction[argparse.ArgumentParser]) -> None
         help=_help(_("what is cut; sets the tolerance if none is given")),
     )
     divide.add_argument("--set-up", choices=("flat", "upright"), help=_help(_("how the ring stands on the device")))
-    divide.add_argument("--outside-diameter-mm", type=float, help=_help(_("of the ring: does it swing?")))
+    divide.add_argument("--outside-diameter-mm", type=_length, help=_help(_("of the ring: does it swing?")))
     divide.add_argument("--mass-kg", type=float, help=_help(_("of the ring and what holds it")))
     divide.add_argument("--table", action="store_true", help=_help(_("print every tooth's place")))
     divide.add_argument("--data", metavar="DIR", help=_help(_("the data folder whose kit is used")))

@@ -23,6 +23,8 @@ _METHODS = {
 }
 #: Ways printed in full; the rest get one line each.
 _IN_FULL = 3
+#: Options that name a device; without any of them the kit's devices are asked.
+_NAMES_A_DEVICE = ("ratio", "circles", "gears", "dial_arcsec", "counts")
 #: What ``--radius-mm`` and the like are called in a request.
 _PASSED_ON = ("radius_mm", "tolerance_um", "work", "set_up", "outside_diameter_mm", "mass_kg")
 
@@ -45,10 +47,12 @@ def divide(asked: argparse.Namespace) -> int:
 def _request(asked: argparse.Namespace) -> dict[str, Any] | None:
     """The devices and what else was named; None when there is no device, which has then been said."""
     request: dict[str, Any] = {f: getattr(asked, f) for f in _PASSED_ON if getattr(asked, f) is not None}
-    if any((asked.ratio, asked.circles, asked.gears, asked.dial_arcsec, asked.counts)):
+    if any(getattr(asked, f) is not None for f in _NAMES_A_DEVICE):
         request["device"] = _named(asked)
         if not asked.ratio:
             print(_("Ratio not given: 40 crank turns to one of the spindle taken."))
+        if asked.circles is None and asked.dial_arcsec is None and asked.counts is None:
+            print(_("No circles, dial or readout named: --circles 15,16,17,18,19,20 names those of a plate."))
         return request
     from ringwright.store import StoreRefusal
 
@@ -63,6 +67,9 @@ def _request(asked: argparse.Namespace) -> dict[str, Any] | None:
             file=sys.stderr,
         )
         return None
+    if asked.blanked is not None:
+        left_out = _numbers(asked.blanked)
+        request["devices"] = [{**d, "blanked": [*(d.get("blanked") or ()), *left_out]} for d in request["devices"]]
     return request
 
 
@@ -127,7 +134,11 @@ def print_divide(answer: Any) -> None:
         print(_("Left out: {device}. {why}", device=gone.device, why=gone.why))
     for note in answer.notes:
         print(f"- {note.text}")
-    for row in (answer.ways and answer.ways[0].table) or ():
+    table = (answer.ways and answer.ways[0].table) or ()
+    if table:
+        print(_("Way 1; turns and hole are those of the crank, and hole 0 is the one at tooth 1:"))
+        print(f"{_('tooth'):>5}  {_('turns / hole, or reading'):>28}  {_('spindle'):>9}")
+    for row in table:
         place = row.reading or (f"{row.turns} / {row.hole}")
         print(f"{row.tooth:5d}  {place:>28}  {row.spindle_deg:9.4f}°  {row.move or ''}".rstrip())
 
@@ -144,6 +155,8 @@ def _move(way: Any) -> str:
     if way.method == "from_teeth":
         return _("one tooth of the ring")
     said: str = ngettext_("{n} full turn", "{n} full turns", move.turns) if move.turns else _("no full turn")
+    if way.method == "plate_to_make":
+        said = _("plate to be drilled first: {move}", move=said)
     if move.circle is not None:
         said += ", " + spaces_words(move.holes, move.circle)
     if move.second is not None:
@@ -196,18 +209,28 @@ def _plain(value: Any) -> str:
 
 
 def _named(asked: argparse.Namespace) -> dict[str, Any]:
-    device: dict[str, Any] = {"name": _("the device you named"), "ratio": asked.ratio or "40"}
-    if asked.circles:
+    device: dict[str, Any] = {"name": _("the device you named"), "ratio": _ratio(asked.ratio or "40")}
+    if asked.circles is not None:
         device["circles"] = [_numbers(side) for side in asked.circles.split("/")]
-    if asked.gears:
+    if asked.gears is not None:
         device["change_gears"] = _numbers(asked.gears)
-    if asked.dial_arcsec:
+    if asked.dial_arcsec is not None:
         device["dial"] = {"smallest_arcsec": asked.dial_arcsec}
-    if asked.counts:
+    if asked.counts is not None:
         device["readout"] = {"counts_per_turn": asked.counts}
-    if asked.blanked:
+    if asked.blanked is not None:
         device["blanked"] = _numbers(asked.blanked)
     return device
+
+
+def _ratio(text: str) -> str:
+    """The ratio as the operation reads it; "40:1", as it stands on the head, is 40.
+
+    >>> _ratio("40:1"), _ratio("90 : 1"), _ratio("2550/47"), _ratio("1:40")
+    ('40', '90', '2550/47', '1:40')
+    """
+    turns, colon, one = text.partition(":")
+    return turns.strip() if colon and one.strip() == "1" else text
 
 
 def _numbers(text: str) -> list[Any]:
