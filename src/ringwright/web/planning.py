@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from ringwright.job.document import JobDocument, RoundPlan, Tolerances
 from ringwright.job.kit import Cutter, Device, Kit, Machine
 from ringwright.reckon import phrases
 from ringwright.reckon.base import Problems
+from ringwright.reckon.ring import Ring
 from ringwright.web.dividing_lines import kept_way, request_of
 from ringwright.web.forms import Typed, given, length, length_mm, number_or_text, whole
 from ringwright.words import N_, _
@@ -127,6 +128,7 @@ def plan_of(job: JobDocument, kit: Kit, old: RoundPlan, form: Typed, unit: str) 
         "cutter": cutter.as_asked(),
         "pose": pose,
         "target": {aim: length(form["aim_value"], unit)},
+        **given([("gauge_mm", length(form["gauge_mm"], unit)), ("worm_seats", form["worm_seats"])]),
     }
     setup = given(
         [
