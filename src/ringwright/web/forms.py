@@ -129,6 +129,28 @@ def whole(text: str, where: str, low: int, high: int) -> int:
     return value
 
 
+def figure(form: Typed, name: str) -> float | None:
+    """A plain figure of a form; None when nothing was typed; `Problems` when it is none."""
+    if not form.text(name):
+        return None
+    value = number_or_text(form[name])
+    if isinstance(value, str):
+        raise Problems([phrases.problem("not_a_number", name, {"value": value[:40]})])
+    return value
+
+
+def wholes(text: str, name: str) -> list[int]:
+    """Whole numbers in a row, as circles and gears are written; `Problems` when some piece is none.
+
+    >>> wholes("24, 24 28", "change_gears"), wholes("", "change_gears")
+    ([24, 24, 28], [])
+    """
+    pieces = [x for x in re.split(r"[\s,]+", text.strip()) if x]
+    if not all(x.isascii() and x.isdecimal() and len(x) < 6 for x in pieces):
+        raise Problems([phrases.problem("not_a_whole_number", name, {"value": text.strip()[:40]})])
+    return [int(x) for x in pieces]
+
+
 def given(pairs: Iterable[tuple[str, Any]]) -> dict[str, Any]:
     """A request without the fields that were left empty."""
     return {name: value for name, value in pairs if value not in ("", None)}

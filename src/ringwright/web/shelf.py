@@ -12,9 +12,10 @@ from pydantic import ValidationError
 from ringwright.job.kit import Cutter, Device, Instrument, Kit, Machine, Rates
 from ringwright.reckon import phrases
 from ringwright.reckon.base import Problem, Problems, within
-from ringwright.web import cutters
+from ringwright.reckon.crank import DeviceAsked
+from ringwright.web import cutters, devices
 from ringwright.web.desk import store_of
-from ringwright.web.forms import Sent, Typed, given, length_mm, number_or_text, shown_again_by, whole
+from ringwright.web.forms import Sent, Typed, figure, given, length_mm, shown_again_by, whole
 from ringwright.web.mapping import choices
 from ringwright.web.pages import Choice, frame, go, length, number, render, unit_of
 from ringwright.web.readings import WHATS
@@ -48,6 +49,8 @@ class KitPage:
 
     machines: tuple[ShelfLine, ...]
     devices: tuple[ShelfLine, ...]
+    device_put_right: str
+    device_stands: dict[str, str]
     cutters: tuple[ShelfLine, ...]
     instruments: tuple[ShelfLine, ...]
     rates: Rates
@@ -63,9 +66,13 @@ def page(request: Request) -> Response:
     """The kit."""
     kit, version = store_of(request).kit()
     unit = unit_of(request)
+    asked = getattr(request.state, "typed", {}).get("instead", request.query_params.get("device", ""))
+    at = int(asked) if asked.isdecimal() and len(asked) < 4 and int(asked) < len(kit.devices) else None
     shown = KitPage(
         machines=tuple(ShelfLine(i, m.name, _machine(m, unit)) for i, m in enumerate(kit.machines)),
-        devices=tuple(ShelfLine(i, d.name, _device(d, unit)) for i, d in enumerate(kit.devices)),
+        devices=tuple(ShelfLine(i, d.name, devices.words_of(d, unit)) for i, d in enumerate(kit.devices)),
+        device_put_right="" if at is None else str(at),
+        device_stands=devices.standing(None if at is None else kit.devices[at], unit),
         cutters=tuple(ShelfLine(i, c.name, cutters.words_of(c, unit)) for i, c in enumerate(kit.cutters)),
         instruments=tuple(ShelfLine(i, x.name, _instrument(x)) for i, x in enumerate(kit.instruments)),
         rates=kit.rates,
@@ -95,21 +102,6 @@ def _machine(m: Machine, unit: str) -> str:
     return "; ".join(
         (axes, throat, nods, _("{n} speeds", n=len(m.speeds_rpm)), _("carries {kg} kg", kg=number(m.table_load_kg, 0)))
     )
-
-
-def _device(d: Device, unit: str) -> str:
-    parts = [_("ratio {ratio}", ratio=d.ratio)]
-    parts += [_("plate side {n}: {holes}", n=i + 1, holes=" ".join(map(str, side))) for i, side in enumerate(d.circles)]
-    if d.change_gears:
-        parts.append(_("change gears {gears}", gears=" ".join(map(str, d.change_gears))))
-    if d.dial is not None:
-        fine = d.dial.vernier_arcsec or d.dial.smallest_arcsec
-        parts.append(_("dial read to {sec}″", sec=number(fine, 1)))
-    if d.centre_height_mm is not None:
-        parts.append(
-            _("centre height {mm} {unit}", mm=length(d.centre_height_mm, unit, 0 if unit == "mm" else 2), unit=unit)
-        )
-    return "; ".join(parts)
 
 
 def _instrument(x: Instrument) -> str:
@@ -153,7 +145,7 @@ def machine(request: Request, form: Sent) -> Response:
                 (n, length_mm(form[n], unit, n))
                 for n in ("throat_mm", "spindle_nose_to_table_mm", "table_length_mm", "table_width_mm")
             ),
-            *((n, _figure(form, n)) for n in ("table_load_kg", "head_nods_deg", "head_tilts_deg", "power_kw")),
+            *((n, figure(form, n)) for n in ("table_load_kg", "head_nods_deg", "head_tilts_deg", "power_kw")),
             ("speeds_rpm", _figures(form, "speeds_rpm")),
             ("feeds_mm_min", _figures(form, "feeds_mm_min") or None),
         ]
@@ -163,29 +155,9 @@ def machine(request: Request, form: Sent) -> Response:
 
 @router.post("/devices", dependencies=[shown_again_by(page)])
 def device(request: Request, form: Sent) -> Response:
-    """One more dividing head or rotary table."""
-    unit = unit_of(request)
-    dial = given(
-        [("smallest_arcsec", _figure(form, "smallest_arcsec")), ("vernier_arcsec", _figure(form, "vernier_arcsec"))]
-    )
-    sides = [_wholes(line, "circles") for line in re.split(r"[\n;]", form["circles"]) if line.strip()]
-    ratio = form.text("ratio")
-    record = given(
-        [
-            ("name", form.text("name")),
-            ("ratio", int(ratio) if ratio.isdecimal() and len(ratio) < 10 else ratio),
-            ("circles", sides),
-            ("change_gears", _wholes(form["change_gears"], "change_gears")),
-            ("direct_circles", _wholes(form["direct_circles"], "direct_circles")),
-            ("dial", dial or None),
-            ("backlash_arcsec", _figure(form, "backlash_arcsec")),
-            *((n, length_mm(form[n], unit, n)) for n in ("centre_height_mm", "table_diameter_mm", "height_flat_mm")),
-            *((n, _figure(form, n)) for n in ("load_flat_kg", "load_upright_kg", "mass_kg")),
-            ("stands_upright", form["stands_upright"] == "yes"),
-            ("has_lock", form["has_lock"] == "yes"),
-        ]
-    )
-    return _add(request, form, "devices", record)
+    """One more dividing head or rotary table; or one that stands there, put right."""
+    instead = whole(form["instead"], "instead", 0, 10_000) if form.text("instead") else None
+    return _add(request, form, "devices", devices.record_of(form, unit_of(request)), instead)
 
 
 @router.post("/cutters", dependencies=[shown_again_by(page)])
@@ -203,7 +175,7 @@ def instrument(request: Request, form: Sent) -> Response:
             ("name", form.text("name")),
             ("reads", reads),
             ("unit", form["unit"]),
-            ("uncertainty", _figure(form, "uncertainty")),
+            ("uncertainty", figure(form, "uncertainty")),
         ]
     )
     return _add(request, form, "instruments", record)
@@ -218,7 +190,7 @@ def rates(request: Request, form: Sent) -> Response:
     record = {
         **now.rates.model_dump(),
         **shares,
-        **given([("currency", form.text("currency")[:8]), ("hour", _figure(form, "hour"))]),
+        **given([("currency", form.text("currency")[:8]), ("hour", figure(form, "hour"))]),
     }
     store.save_kit(now.model_copy(update={"rates": _made(Rates, record)}), form.seen_version)
     return go("/kit")
@@ -236,21 +208,29 @@ def take_off(request: Request, form: Sent) -> Response:
     return go("/kit")
 
 
-def _add(request: Request, form: Typed, shelf: str, record: dict[str, Any]) -> Response:
+def _add(request: Request, form: Typed, shelf: str, record: dict[str, Any], instead: int | None = None) -> Response:
+    """Put a thing on its shelf, behind the others or ``instead`` of the one at that place."""
     store = store_of(request)
     now, _version = store.kit()
     thing = _made(SHELVES[shelf], record)
-    standing = getattr(now, shelf)
-    if any(x.name == thing.name for x in standing):
+    if isinstance(thing, Device):
+        _made(
+            DeviceAsked, thing.as_offered(), strict=False
+        )  # what one device alone shows to be wrong is said here, not at a job
+    standing = list(getattr(now, shelf))
+    others = [x for i, x in enumerate(standing) if i != instead]
+    if any(x.name == thing.name for x in others):
         raise Problems([phrases.problem("name_taken", "name", {"value": thing.name})])
-    store.save_kit(Kit.model_validate({**dict(now), shelf: (*standing, thing)}), form.seen_version)
+    at = len(standing) if instead is None else min(instead, len(standing))
+    standing[at : at + 1] = [thing]
+    store.save_kit(Kit.model_validate({**dict(now), shelf: tuple(standing)}), form.seen_version)
     return go("/kit")
 
 
-def _made(model: Any, record: dict[str, Any]) -> Any:
+def _made(model: Any, record: dict[str, Any], strict: bool | None = None) -> Any:
     """The record checked; its faults told in words, at their fields."""
     try:
-        return model.model_validate(record)
+        return model.model_validate(record, strict=strict)
     except ValidationError as faults:
         raise Problems([_told(f, record) for f in faults.errors(include_url=False)]) from None
 
@@ -261,17 +241,8 @@ def _told(fault: Any, record: dict[str, Any]) -> Problem:
     return phrases.problem(code, ".".join(str(step) for step in fault["loc"] if isinstance(step, str)), facts)
 
 
-def _figure(form: Typed, name: str) -> float | None:
-    if not form.text(name):
-        return None
-    value = number_or_text(form[name])
-    if isinstance(value, str):
-        raise Problems([phrases.problem("not_a_number", name, {"value": value[:40]})])
-    return value
-
-
 def _share(form: Typed, name: str) -> float | None:
-    value = _figure(form, name)
+    value = figure(form, name)
     return None if value is None else value / 100
 
 
@@ -280,10 +251,3 @@ def _figures(form: Typed, name: str) -> list[float]:
         return [float(x) for x in re.split(r"[\s,;]+", form.text(name)) if x]
     except ValueError:
         raise Problems([phrases.problem("not_a_number", name, {"value": form.text(name)[:40]})]) from None
-
-
-def _wholes(text: str, name: str) -> list[int]:
-    pieces = [x for x in re.split(r"[\s,]+", text.strip()) if x]
-    if not all(x.isdecimal() and len(x) < 6 for x in pieces):
-        raise Problems([phrases.problem("not_a_whole_number", name, {"value": text.strip()[:40]})])
-    return [int(x) for x in pieces]
