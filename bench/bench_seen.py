@@ -16,8 +16,7 @@ from typing import Any
 RINGWRIGHT = str(Path(sys.executable).with_name("ringwright"))
 PORT = 18437
 PAGE = f"http://127.0.0.1:{PORT}/jobs/screen-drum-drive-ring/set-out/cut"
-FLAGS = ["--headless", "--no-sandbox", "--use-gl=angle", "--use-angle=swiftshader", "--enable-unsafe-swiftshader"]
-FLAGS += ["--ignore-gpu-blocklist", "--disable-background-networking", "--no-first-run"]
+FLAGS = ["--headless", "--no-sandbox", "--disable-gpu", "--disable-background-networking", "--no-first-run"]
 TIMES = 9
 #: What the browser itself needs for one empty drawing surface.
 BARE = """() => { const t0 = performance.now(); const c = document.createElement("canvas");

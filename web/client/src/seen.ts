@@ -266,13 +266,13 @@ export function startSeen(root: HTMLElement): void {
   const form = root.querySelector<HTMLFormElement>("form");
   const slider = root.querySelector<HTMLInputElement>("#infeed");
   if (!canvas || !data || !form || !slider) return;
-  const context = canvas.getContext("webgl2", { antialias: true, alpha: true });
+  const context = surface(canvas);
   if (!context) {
     root.querySelector<HTMLElement>(".seensheet")?.setAttribute("hidden", "");
     root.querySelector<HTMLElement>("[data-without]")?.removeAttribute("hidden");
     return;
   }
-  const renderer = new WebGLRenderer({ canvas, context, antialias: true, alpha: true });
+  const renderer = new WebGLRenderer({ canvas, context, alpha: true });
   renderer.sortObjects = false; // the cutter, which is seen through, comes last as it is
   renderer.debug.checkShaderErrors = false; // asking waits for the compiler; a fault would still leave the sections
     const view = new View(canvas, renderer, JSON.parse(data) as Shape);
@@ -306,6 +306,12 @@ export function startSeen(root: HTMLElement): void {
     canvas.dataset["drawn"] = "yes";
     performance.mark("cut-drawn");
   });
+}
+
+/** Smooth edges where a graphics card draws them; without one they would cost most of the time. */
+function surface(canvas: HTMLCanvasElement): WebGL2RenderingContext | null {
+  const smooth = canvas.getContext("webgl2", { antialias: true, alpha: true, failIfMajorPerformanceCaveat: true });
+  return smooth ?? canvas.getContext("webgl2", { antialias: false, alpha: true });
 }
 
 /** Calls back once everything asked of the drawing surface so far is on it. */
