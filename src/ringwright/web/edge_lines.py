@@ -106,12 +106,12 @@ def edge_of(
     lasts = _life(ask, job, cutter, order, data, seen)
     push_n = abs(data.forces.turning.push_n) if data is not None and data.forces is not None else None
     return Edge(
-        speed=tuple(_speed(data)) if data is not None else (),
+        speed=tuple(speed_lines(data)) if data is not None else (),
         push=(*_push(data), *_lock(ask, plan, push_n)) if data is not None else (),
         bends=tuple(_bends(data, unit)) if data is not None else (),
-        life=tuple(_lasts(lasts, order)) if lasts is not None else (),
-        laps=tuple(_laps(lasts)) if lasts is not None else (),
-        advice=tuple(_advice(lasts, order)) if lasts is not None else (),
+        life=tuple(life_lines(lasts, order.teeth)) if lasts is not None else (),
+        laps=tuple(lap_lines(lasts)) if lasts is not None else (),
+        advice=tuple(advice_lines(lasts, order.teeth)) if lasts is not None else (),
         chance=in_hundred(lasts.finish.both) if lasts is not None and lasts.finish is not None else "",
         says=_short(lasts),
         seen=seen,
@@ -161,7 +161,8 @@ def _life(
 # -- speed and push ---------------------------------------------------------------------------------------------------
 
 
-def _speed(data: Any) -> Iterable[Line]:
+def speed_lines(data: Any) -> Iterable[Line]:
+    """Spindle, feed and seconds of an answer of `cutting_data`."""
     rpm = data.spindle_rpm.set or data.spindle_rpm.ideal
     why = _("{v} m/min at the edge; {ideal} would be right", v=number(data.speed_as_set_m_min, 0),
             ideal=number(data.spindle_rpm.ideal, 0))  # fmt: skip
@@ -255,7 +256,8 @@ def _greater(c: Any) -> str:
     return f"{alone}: {more}"
 
 
-def _lasts(life: Any, order: Order) -> Iterable[Line]:
+def life_lines(life: Any, teeth: Sequence[int]) -> Iterable[Line]:
+    """What an edge is good for; ``teeth`` in the order of cutting."""
     if life.finish is None:
         yield Line(_("Teeth left"), "0", "", _("the round is through"))
         return
@@ -263,7 +265,7 @@ def _lasts(life: Any, order: Order) -> Iterable[Line]:
     chances = sums(life, *(w.symbol for w in life.working or () if w.symbol != "T50"))
     value = in_hundred(life.finish.both)
     yield Line(_("This edge finishes the round"), value, "", f"{left}; {_greater(life.finish)}", chances)
-    if life.finish_without_hard is not None and order.hard_last:
+    if life.finish_without_hard is not None and len(life.laps) > 1:
         value = in_hundred(life.finish_without_hard.both)
         yield Line(_("Were all but the sound teeth ground first"), value)
     per = life.teeth_per_edge
@@ -276,7 +278,7 @@ def _lasts(life: Any, order: Order) -> Iterable[Line]:
     yield Line(_("Half of such edges wear out within"), number(wear.median_min, 0), "min", why, sums(life, "T50"))
     for one in life.change:
         reason = _("it may be worn out by then") if one.why == "wear" else _("the next lap begins with a fresh edge")
-        yield Line(_("Change the edge after tooth"), str(order.teeth[one.after_tooth - 1]), "", reason)
+        yield Line(_("Change the edge after tooth"), str(teeth[one.after_tooth - 1]), "", reason)
     yield from _at_hand(life)
 
 
@@ -292,7 +294,8 @@ def _at_hand(life: Any) -> Iterable[Line]:
         yield Line(_("That is cutters"), str(life.cutters))
 
 
-def _laps(life: Any) -> Iterable[Line]:
+def lap_lines(life: Any) -> Iterable[Line]:
+    """Lap by lap, each begun with a fresh edge; nothing where there is one lap."""
     if len(life.laps) < 2:
         return
     for lap in life.laps:
@@ -316,10 +319,11 @@ def _runs(teeth: Sequence[int]) -> str:
     return ", ".join(f"{r[0]}–{r[-1]}" if len(r) > 2 else ", ".join(map(str, r)) for r in runs)
 
 
-def _advice(life: Any, order: Order) -> Iterable[str]:
+def advice_lines(life: Any, teeth: Sequence[int]) -> Iterable[str]:
+    """What to do about it."""
     if life.grind_first:
-        teeth = _runs(sorted(order.teeth[t - 1] for t in life.grind_first))
-        yield _("Grind these first, they eat the edge: {teeth}.", teeth=teeth)
+        those = _runs(sorted(teeth[t - 1] for t in life.grind_first))
+        yield _("Grind these first, they eat the edge: {teeth}.", teeth=those)
     finish = life.finish
     if finish is not None and finish.chipping_alone < finish.wear_alone - 0.02:
         yield _("Changing early does not help against chips: keep a spare ready and look often.")
