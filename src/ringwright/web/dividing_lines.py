@@ -257,18 +257,21 @@ def left_out(divided: Any, asked: dict[str, Any] | None) -> tuple[LeftOut, ...]:
     """Devices that cannot take the ring as it stands, and whether the other way round it could."""
     if divided is None or not divided.cannot_take or asked is None:
         return ()
-    other = "upright" if asked.get("set_up") == "flat" else "flat"
-    other_word = _("Upright") if other == "upright" else _("Lying flat")
+    return tuple(LeftOut(one.device, (one.why, *_turned(one.device, asked))) for one in divided.cannot_take)
+
+
+def _turned(device: str, asked: dict[str, Any]) -> tuple[str, ...]:
+    """What the same device says to the ring standing the other way; nothing where either way was asked for."""
+    set_up = asked.get("set_up")
+    if set_up is None:
+        return ()
+    other, word = ("upright", _("Upright")) if set_up == "flat" else ("flat", _("Lying flat"))
     try:
-        turned = answers.answer("divide", {**asked, "set_up": other, "methods": ["from_teeth"]}).cannot_take
+        left = answers.answer("divide", {**asked, "set_up": other, "methods": ["from_teeth"]}).cannot_take
     except Problems:
-        turned = ()
-    also = {one.device: one.why for one in turned}
-    said = []
-    for one in divided.cannot_take:
-        then = also.get(one.device) or _("it would take the ring.")
-        said.append(LeftOut(one.device, (one.why, f"{other_word}: {then}")))
-    return tuple(said)
+        return ()
+    then = next((one.why for one in left if one.device == device), _("it would take the ring."))
+    return (f"{word}: {then}",)
 
 
 def real_ring_of(divided: Any, unit: str) -> RealRingSaid | None:

@@ -11,13 +11,16 @@ from markupsafe import Markup
 
 from ringwright.paper import drawing
 from ringwright.paper.job_drawing import form_of
+from ringwright.reckon.base import Problems
 from ringwright.web import from_teeth, making, sum_cutting, sum_rings, sum_spaces
 from ringwright.web.desk import store_of
+from ringwright.web.divide_typed import SET_UPS, WORKS, circle_asked, typed_shelf
 from ringwright.web.divided import Picture, Place, pictures, places
-from ringwright.web.dividing_lines import METHODS, move_said
+from ringwright.web.dividing_lines import METHODS, MOST_DEVICES, LeftOut, left_out, move_said
 from ringwright.web.finding import gear_lines
 from ringwright.web.forms import given, length, number_or_text, whole_or_text
-from ringwright.web.pages import Line, frame, number, render, unit_of
+from ringwright.web.mapping import choices
+from ringwright.web.pages import Choice, Line, frame, number, render, unit_of
 from ringwright.web.quick import ask, query
 from ringwright.words import _
 
@@ -38,8 +41,12 @@ class WayLine:
     method: str
     gears: str
     lines: tuple[Line, ...]
-    note: str
     why: str
+    ranks: str
+    steps: str
+    prove: str
+    risk: str
+    identity: str
     pictures: tuple[Picture, ...]
     places: tuple[Place, ...]
     here: str
@@ -52,6 +59,9 @@ class DividePage:
 
     devices: tuple[str, ...]
     ways: tuple[WayLine, ...]
+    left_out: tuple[LeftOut, ...]
+    works: tuple[Choice, ...]
+    set_ups: tuple[Choice, ...]
     notes: tuple[Any, ...]
     asked: bool
 
@@ -85,35 +95,17 @@ def divide(request: Request) -> Response:
     """Every way the shelf has to divide a circle."""
     typed, unit = query(request), unit_of(request)
     kit, _version = store_of(request).kit()
-    devices = [d.as_asked() for d in kit.devices if typed["device"] in ("", d.name)]
-    if typed.text("ratio"):
-        ratio = whole_or_text(typed["ratio"])
-        circles = [whole_or_text(c) for c in typed["circles"].replace(",", " ").split()]
-        gears = [whole_or_text(c) for c in typed["gears"].replace(",", " ").split()]
-        devices = [
-            given(
-                [
-                    ("name", "as typed"),
-                    ("ratio", ratio),
-                    ("circles", [circles] if circles else None),
-                    ("change_gears", gears or None),
-                ]
-            )
-        ]
+    devices = [d.as_offered() for d in kit.devices if typed["device"] in ("", d.name)]
+    try:
+        devices = typed_shelf(typed, unit) or devices
+    except Problems as problems:
+        devices, request.state.problems = [], problems.problems
     answer, one = None, None
+    asked: dict[str, Any] = {}
     if typed.text("divisions") and devices:
-        radius = length(typed["radius"], unit) if typed.text("radius") else None
-        tolerance = number_or_text(typed["tolerance"]) if typed.text("tolerance") else None
-        request_ = given(
-            [
-                ("divisions", whole_or_text(typed["divisions"])),
-                ("devices", devices),
-                ("radius_mm", radius),
-                ("tolerance_um", tolerance),
-            ]
-        )
+        asked = {**circle_asked(typed, unit), "devices": devices[:MOST_DEVICES]}
         one = whole_or_text(typed["way"])
-        answer = ask(request, "divide", {**request_, "working": True, "table": isinstance(one, int)})
+        answer = ask(request, "divide", {**asked, "working": True, "table": isinstance(one, int)})
     shown_ways = answer.ways[:12] if answer is not None else ()
     ways = tuple(
         _way(w, request.url.include_query_params(way=i).query, i == one, typed.text("divisions"))
@@ -121,7 +113,13 @@ def divide(request: Request) -> Response:
         if i == one or not isinstance(one, int)
     )
     shown = DividePage(
-        tuple(d.name for d in kit.devices), ways, answer.notes if answer is not None else (), answer is not None
+        devices=tuple(d.name for d in kit.devices),
+        ways=ways,
+        left_out=left_out(answer, asked),
+        works=choices(WORKS),
+        set_ups=choices(SET_UPS),
+        notes=answer.notes if answer is not None else (),
+        asked=answer is not None,
     )
     return render("sum_divide.html", shown, frame(request, _("Divide"), section="sums"))
 
@@ -157,8 +155,12 @@ def _way(w: Any, query_: str, alone: bool, divisions: str) -> WayLine:
         method=_(METHODS.get(w.method, w.method)),
         gears=gears,
         lines=tuple(lines),
-        note=w.steps_note,
         why=w.why,
+        ranks=w.ranks,
+        steps=w.steps_note,
+        prove=w.prove,
+        risk=w.risk,
+        identity=w.identity or "",
         pictures=pictures(w),
         places=places(w.table) if alone else (),
         here=f"/sums/divide?{query_}",
