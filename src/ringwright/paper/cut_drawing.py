@@ -6,6 +6,8 @@ from collections.abc import Callable, Sequence
 from html import escape
 from typing import Protocol
 
+from ringwright.paper.blocks import Drawing
+from ringwright.paper.drawing import PAPER_STYLE
 from ringwright.words import N_, _
 
 _WIDE, _TALL, _EDGE = 420.0, 300.0, 46.0
@@ -38,8 +40,11 @@ class Columns(Protocol):
     def left_high_mm(self) -> Sequence[float]: ...
 
 
-def section_svg(of: Columns, name: str) -> str:
-    """One section to scale, with a length to compare; ``name`` keeps the hatch of several on a page apart."""
+def section_svg(of: Columns, name: str, *, style: str = "") -> str:
+    """One section to scale, with a length to compare; ``name`` keeps the hatch of several on a page apart.
+
+    ``style``: for a drawing that stands alone on a paper; a page has the classes in its own style sheet.
+    """
     before = _loop(of.x_mm, of.low_mm, of.high_mm)
     after = _loop(of.x_mm, of.left_low_mm, of.left_high_mm)
     if of.plane != "end":  # only the stretch that the cut can be seen in; the rest of the face goes on
@@ -48,11 +53,27 @@ def section_svg(of: Columns, name: str) -> str:
     place, scale = _fit(of.plane, before)
     title = _(TITLES[of.plane])
     return (
-        f'<svg viewBox="0 0 {_WIDE:.0f} {_TALL:.0f}" role="img" aria-label="{escape(title)}">'
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {_WIDE:.0f} {_TALL:.0f}" role="img" '
+        f'aria-label="{escape(title)}">{f"<style>{style}</style>" if style else ""}'
         f'<clipPath id="{name}"><path d="{_path(after, place)}Z"/></clipPath>'
         f'<path class="hid" d="{_path(before, place)}Z"/>'
         f'<path class="hatch" clip-path="url(#{name})" d="{_lines()}"/>'
         f'<path class="vis" d="{_path(after, place)}Z"/>{_scale(scale)}</svg>'
+    )
+
+
+#: Lines of a section that stands alone.
+STYLE = (
+    PAPER_STYLE
+    + ".vis{stroke-width:2}.hid{stroke-width:1.1;stroke-dasharray:6 3}.s{font-size:21px}.from{text-anchor:start}"
+)
+
+
+def section_drawings(sections: Sequence[Columns]) -> tuple[Drawing, ...]:
+    """The sections as drawings of a paper."""
+    return tuple(
+        Drawing(section_svg(one, f"cut-{one.plane}", style=STYLE), _(TITLES[one.plane]), _(TITLES[one.plane]))
+        for one in sections
     )
 
 

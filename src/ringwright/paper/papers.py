@@ -45,6 +45,7 @@ class SetUp:
     cautions: tuple[str, ...] = ()
     drawing: Drawing | None = None
     dividing: tuple[Drawing, ...] = ()
+    cut: tuple[Drawing, ...] = ()
 
 
 def set_up_blocks(sheet: SetUp) -> list[Block]:
@@ -64,6 +65,8 @@ def set_up_blocks(sheet: SetUp) -> list[Block]:
         found += [b.heading(_("Touch off")), b.checks(sheet.touch_off)]
     if sheet.infeed:
         found += [b.heading(_("Infeed, as it is turned")), *(b.figures(part, 2) for part in _by_length(sheet.infeed))]
+    if sheet.cut:
+        found += [b.heading(_("What the cut leaves: hatched stays, dashed was there")), b.drawings(sheet.cut, 44)]
     found += [b.heading(_("From tooth to tooth")), b.say(sheet.turns_words, large=True), b.figures(sheet.division)]
     if sheet.dividing:
         found.append(b.drawings(sheet.dividing, 70 if len(sheet.dividing) == 1 else 62))

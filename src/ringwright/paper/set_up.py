@@ -13,8 +13,12 @@ from ringwright import reckon
 from ringwright.job.document import JobDocument, RoundPlan
 from ringwright.job.sheet import RoundSheet
 from ringwright.paper.blocks import Drawing, Figure
+from ringwright.paper.cut_drawing import section_drawings
 from ringwright.paper.from_job import setup_from
+from ringwright.paper.hand_words import by_hand
 from ringwright.paper.papers import SetUp
+from ringwright.reckon import answers
+from ringwright.reckon.asking_cut import completed
 from ringwright.reckon.base import Problems
 from ringwright.reckon.rounds import recheck_words
 from ringwright.words import N_, _
@@ -62,17 +66,18 @@ def setup_of_round(job: JobDocument, sheet: RoundSheet, date: str, *, drawing: D
         return replace(made, notes=(changed, *made.notes), cautions=guard)
     fit, cautions, fit_notes = _fit(job, plan)
     asked = _with_ring(job, plan.lead_in)
-    cut, cut_notes = _answer("lead_in", asked)
+    cut, cut_notes = _answer("lead_in", completed(asked, plan))
     pose: dict[str, Any] = (asked or {}).get("pose") or {}
     return replace(
         made,
         fit=(*made.fit, *fit),
-        pose=(*_pose(pose), *_tip(cut)),
+        pose=(*_pose(pose), *_by_indicator(cut), *_tip(cut)),
         touch_off=_touch_off(cut),
         infeed=_infeed(made.infeed, cut),
         lock=_locks(pose),
         cautions=(*guard, *cautions),
-        notes=tuple(dict.fromkeys((*made.notes, *fit_notes, *cut_notes))),
+        notes=tuple(dict.fromkeys((*_afterwards(cut), *made.notes, *fit_notes, *cut_notes))),
+        cut=_sections(asked),
     )
 
 
@@ -80,6 +85,44 @@ def _with_ring(job: JobDocument, asked: dict[str, Any] | None) -> dict[str, Any]
     if asked is None or "ring" in asked or job.find_out.ring is None:
         return asked
     return {**asked, "ring": job.find_out.ring}
+
+
+#: Heights across and along of the sections, as the page of the cut has them.
+_ROWS = 49
+
+
+def _sections(asked: dict[str, Any] | None) -> tuple[Drawing, ...]:
+    """The cut in three sections; none where it cannot be reckoned, which a note says already."""
+    if asked is None:
+        return ()
+    try:
+        return section_drawings(answers.answer("cut_shape", {**asked, "every_space": True, "rows": _ROWS}).sections)
+    except Problems:
+        return ()
+
+
+def _by_indicator(cut: Any) -> tuple[Figure, ...]:
+    """Nod and tilt as an indicator shows them over a way of the knee."""
+    return tuple(
+        Figure(
+            _("Nod by indicator") if one.angle == "nod" else _("Tilt by indicator"),
+            f"{one.indicator_mm:.3f}",
+            "mm",
+            _(
+                "over {travel:g} mm of knee, on a test bar in the spindle; {tenth:.3f} mm more is 0.1° more",
+                travel=one.travel_mm,
+                tenth=one.per_tenth_degree_mm,
+            ),
+        )
+        for one in (cut.head_setting if cut is not None else ())
+    )
+
+
+def _afterwards(cut: Any) -> tuple[str, ...]:
+    """What is finished by hand, and the head trammed again."""
+    if cut is None:
+        return ()
+    return tuple(x for x in (*by_hand(cut), cut.tram_back) if x)
 
 
 def _answer(name: str, asked: dict[str, Any] | None) -> tuple[Any, tuple[str, ...]]:
@@ -156,6 +199,7 @@ def _touch_off(cut: Any) -> tuple[str, ...]:
                 mm=f"{later:.2f}",
             )
         )
+    lines += [_("Surer: {says}", says=one.says) for one in cut.better_touch_off]
     lines.append(_("Set the infeed’s dial to nought on the mark."))
     return tuple(lines)
 

@@ -19,6 +19,8 @@ from ringwright.reckon.round_zones import brinell, hardest, zones_of_spaces
 HOLDER_LONG = 100.0
 #: Way of the cutter through the air before it meets metal, added to a cut [mm].
 RUN_IN = 2.0
+#: Way of the knee over which an indicator shows the angle of the head [mm].
+INDICATOR = 10.0
 #: Zones of a round sheet as `cutter_life` names them.
 _ZONES: dict[str, str] = {
     "sound": "sound",
@@ -63,11 +65,18 @@ def _scale(axis: Axis | None) -> dict[str, Any] | None:
     return {"mm_per_turn": axis.mm_per_turn, "divisions": max(round(axis.mm_per_turn / axis.mm_per_division), 1)}
 
 
+def completed(asked: dict[str, Any] | None, plan: RoundPlan) -> dict[str, Any] | None:
+    """A `lead_in` request with the plan's passes; indicator and hand of the cutter are said where they are shown."""
+    if asked is None:
+        return None
+    return {"passes": plan.passes, "indicator_travel_mm": INDICATOR, "hand_of_cutter": "right", **asked}
+
+
 def lead_in_of(document: JobDocument, kit: Kit, plan: RoundPlan) -> dict[str, Any] | None:
     """What `lead_in` is asked for a round: as set out, with the machine's scale, the passes and the holder."""
     if plan.lead_in is None:
         return None
-    asked: dict[str, Any] = {"passes": plan.passes, **plan.lead_in, "working": True}
+    asked = {**(completed(plan.lead_in, plan) or {}), "working": True}
     if "ring" not in asked and document.find_out.ring is not None:
         asked["ring"] = document.find_out.ring
     scale = _scale(axis_of(machine_of(kit, plan), infeed_motion(asked)))

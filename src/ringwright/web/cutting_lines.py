@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
+from ringwright.paper.hand_words import by_hand
 from ringwright.web.pages import Line, length, number, sums
 from ringwright.words import N_, _
 
@@ -34,8 +35,6 @@ _FROM = {
     ("root", "place"): N_("Cutter’s place, from the root"),
     ("end_face", "place"): N_("Cutter’s place, from the end face"),
 }
-#: Shorter than this counts as nothing [mm].
-_NOTHING = 0.005
 _PARTS = {"shank": N_("The shank clears the ring by"), "holder": N_("The holder clears the ring by")}
 
 
@@ -186,20 +185,4 @@ def said_of_cut(cut: Any, unit: str) -> tuple[str, ...]:
     if cut is None:
         return ()
     lock = _("Lock every slide that does not feed, the quill and the head; snug the gib of the one that does.")
-    return tuple(x for x in (lock, *_by_hand(cut, unit), cut.tram_back) if x)
-
-
-def _by_hand(cut: Any, unit: str) -> Iterable[str]:
-    sharp = cut.sharp_edge_mm
-    if sharp is not None and max(sharp.plus, sharp.minus) > _NOTHING:
-        plus, minus = length(sharp.plus, unit, 1 if unit == "mm" else 3), length(sharp.minus, unit, 1)
-        which = plus if abs(sharp.plus - sharp.minus) < _NOTHING else f"{plus} / {minus}"
-        yield _("{mm} {unit} of each flank’s edge stay sharp at the face: break them by hand.", mm=which, unit=unit)
-    if (cut.end_land_finished_mm or 0) > _NOTHING:
-        yield _("The edges between flat and cut are new and sharp: draw a file over them.")
-    if (cut.root_nick_mm or 0) > _NOTHING:
-        deep = length(cut.root_nick_mm, unit)
-        yield _("The cutter goes {mm} {unit} below the root: blend the nick, a crack begins there.", mm=deep, unit=unit)
-    if (cut.neighbour_cut_mm or 0) > _NOTHING:
-        deep = length(cut.neighbour_cut_mm, unit)
-        yield _("A flank of another space is cut {mm} {unit} deep: a smaller cutter, or less.", mm=deep, unit=unit)
+    return tuple(x for x in (lock, *by_hand(cut, unit), cut.tram_back) if x)

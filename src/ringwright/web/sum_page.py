@@ -56,6 +56,7 @@ class SumPage:
     parts: tuple[Part, ...]
     says: tuple[str, ...]
     notes: tuple[Any, ...]
+    taken: tuple[str, ...]
     asked: bool
 
 
@@ -71,6 +72,7 @@ def sum_page(
     says: Iterable[str] = (),
 ) -> Response:
     """The page; the address keeps the sum."""
+    notes = answer.notes if answer is not None else ()
     shown = SumPage(
         title=title,
         action=request.url.path,
@@ -79,10 +81,16 @@ def sum_page(
         headline=headline,
         parts=tuple(part for part in parts if part.lines),
         says=tuple(says),
-        notes=answer.notes if answer is not None else (),
+        notes=tuple(n for n in notes if not _default(n)),
+        taken=tuple(n.text for n in notes if _default(n)),
         asked=answer is not None,
     )
     return render("sum_plain.html", shown, frame(request, title, section="sums"))
+
+
+def _default(note: Any) -> bool:
+    """A value that was taken because none was given; these fold away, what is to be watched stays open."""
+    return str(note.code).endswith("_used")
 
 
 def choices(words: Mapping[str, str]) -> tuple[Choice, ...]:

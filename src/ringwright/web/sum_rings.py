@@ -161,21 +161,35 @@ def tolerance(request: Request) -> Response:
         Group(_("Measured, if anything was"), tuple(Field(f"{name}_um", _(_TOLERANCES[name]), "µm") for name in _READ)),
     )
     headline = ""
-    if answer is not None and answer.reached:
-        reached = answer.grade_reached
-        headline = _("Measured: class {n}", n=reached) if reached is not None else _("Measured: coarser than any class")
+    if answer is not None:
+        headline = _("Class {n} of {edition}", n=answer.grade, edition=answer.edition)
+        if answer.reached:
+            reached = answer.grade_reached
+            said = _("measured: class {n}", n=reached) if reached is not None else _("measured: coarser than any")
+            headline += f"; {said}"
     lead = _("All formulas are recalled, none read from the standard.")
     parts = _tolerance_parts(answer) if answer is not None else ()
     return sum_page(request, _("How true"), lead, groups, answer, headline=headline, parts=parts)
 
 
 def _tolerance_parts(a: Any) -> Iterable[Part]:
+    lines = dict(_tolerance_lines(a))
+    for title, names in (
+        (N_("Pitch and run-out"), ("single_pitch", "total_pitch", "sector_pitch", "runout")),
+        (N_("Profile"), ("profile_total", "profile_form", "profile_slope")),
+        (N_("Helix"), ("helix_total", "helix_form", "helix_slope")),
+    ):
+        yield Part(_(title), tuple(lines[name] for name in names if name in lines))
+
+
+def _tolerance_lines(a: Any) -> Iterable[tuple[str, Line]]:
     reached = {one.name.removesuffix("_um"): one for one in a.reached}
     symbols = {"single_pitch": "f_pT", "total_pitch": "F_pT", "runout": "F_rT"}
-    lines = []
     for one in a.lines:
         name = one.name.removesuffix("_um")
         value, read = getattr(a, f"{name}_um"), reached.get(name)
+        if value is None:
+            continue
         why = ""
         if read is not None:
             class_ = _("class {n}", n=read.grade) if read.grade is not None else _("coarser than any class")
@@ -184,9 +198,5 @@ def _tolerance_parts(a: Any) -> Iterable[Part]:
         label = _(_TOLERANCES.get(name, name))
         if name == "sector_pitch":
             label = _("Sector of {n} pitches", n=a.sector_pitches)
-        if value is not None:
-            shown = ("±" if one.plus_minus else "") + number(value, 1)
-            lines.append(Line(label, shown, "µm", why, sums(a, symbols[name]) if name in symbols else ()))
-    half = (len(lines) + 1) // 2
-    yield Part(_("Class {n} of {edition}", n=a.grade, edition=a.edition), tuple(lines[:half]))
-    yield Part(_("The rest of it"), tuple(lines[half:]))
+        shown = ("±" if one.plus_minus else "") + number(value, 1)
+        yield name, Line(label, shown, "µm", why, sums(a, symbols[name]) if name in symbols else ())
