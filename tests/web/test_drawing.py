@@ -1,7 +1,7 @@
 """The drawn ring: as many teeth as it has, true to the involute, damage that is seen and hidden as ISO 128 asks."""
 
 import re
-from math import cos, hypot, pi, radians, tan
+from math import atan2, cos, hypot, pi, radians, tan
 from xml.etree import ElementTree
 
 import numpy as np
@@ -157,3 +157,37 @@ def test_the_smallest_and_the_largest_ring_can_be_drawn():
     for z in (5, 1000):
         assert drawing.ring_svg(Ring(Form(z), {}))
         assert drawing.glass_svg(Ring(Form(z), {}), 1)
+
+
+def _middle(d):
+    """Where the corners of a closed path lie on average, as an angle clockwise from the top [rad]."""
+    x, y = points(d).mean(axis=0)
+    return atan2(x, -y)
+
+
+def test_the_scriber_of_a_round_stands_at_the_space_behind_its_tooth():
+    z, n = 40, 7
+    (at_tooth,) = paths(drawing.ring_svg(Ring(Form(z), {}, scriber=n)), "scr")
+    (at_space,) = paths(drawing.ring_svg(Ring(Form(z), {}, scriber=n, scriber_between=True)), "scr")
+    (cursor,) = paths(drawing.ring_svg(Ring(Form(z), {}, scriber=n, scriber_between=True)), "cur")
+
+    assert _middle(at_tooth) == pytest.approx(2 * pi * (n - 1) / z, abs=1e-4)
+    assert _middle(at_space) == pytest.approx(2 * pi * (n - 0.5) / z, abs=1e-4)
+    assert _middle(cursor) == pytest.approx(2 * pi * (n - 0.5) / z, abs=1e-4)
+
+
+def test_the_glass_of_a_round_has_the_space_in_its_middle():
+    svg = drawing.glass_svg(Ring(Form(40), {}, scriber=7, scriber_between=True), 7)
+    (cursor,) = paths(svg, "cur")
+    here = {n: float(x) for x, n in re.findall(r'class="gn[^"]*" x="(-?[\d.]+)"[^>]*>(\d+)<', svg)}
+
+    assert points(cursor)[:, 0].mean() == pytest.approx(0, abs=0.1)
+    assert here["7"] == pytest.approx(-here["8"], abs=0.11)
+    assert here["7"] < 0, "the numbers run clockwise"
+
+
+def test_a_space_that_was_cut_has_its_dot_between_the_teeth():
+    ring = Ring(Form(40), {7: Tooth(done=True)}, done_between=True)
+    (dot,) = paths(drawing.ring_svg(ring), "done")
+
+    assert _middle(dot) == pytest.approx(2 * pi * 6.5 / 40, abs=1e-3)

@@ -154,6 +154,10 @@ def test_one_ring_through_all_six_stages(server, page, tmp_path):
     for tooth in (5, 6):
         expect(page.locator("#cap")).to_have_text(f"Next move, to tooth {tooth}")
         page.get_by_role("button", name="Done", exact=True).click()
+    expect(page.locator("#body")).to_contain_text("more than one move away")
+    page.get_by_role("button", name="It falls in the first").click()
+    expect(page.locator("#word")).to_contain_text("Read the spindle's degrees first")
+    page.get_by_label("Spindle").fill("0")
     page.get_by_role("button", name="It falls in the first").click()
     page.get_by_role("button", name="Finish the round").click()
     expect(page.locator("#move")).to_have_text("Finished")

@@ -74,7 +74,11 @@ class Stretch:
 
 @dataclass(frozen=True)
 class Ring:
-    """All that the three views need; ``teeth`` holds only those that differ from a sound tooth."""
+    """All that the three views need; ``teeth`` holds only those that differ from a sound tooth.
+
+    ``scriber_between`` and ``done_between``: what is meant is the space behind that tooth, between n and n + 1, as in
+    the rows of a round sheet.
+    """
 
     form: Form
     teeth: dict[int, Tooth]
@@ -82,6 +86,8 @@ class Ring:
     stops: tuple[int, ...] = ()
     scriber: int | None = None
     label: str = ""
+    scriber_between: bool = False
+    done_between: bool = False
 
 
 Point = tuple[float, float]
@@ -295,8 +301,8 @@ def ring_svg(ring: Ring, *, style: str = "") -> str:
         x, y = pen.place(n, (0.0, inner - 40))
         parts.append(f'<text class="s" x="{x:.1f}" y="{y + 4:.1f}">{escape(_("stops"))}</text>')
     if ring.scriber is not None:
-        parts.append(_cursor(pen, ring.scriber, ring.teeth.get(ring.scriber, _SOUND).damage))
-        parts.append(_scriber(pen, ring.scriber, p, 30 if outside else -30, 8.0))
+        parts.append(_cursor(pen, ring, ring.scriber))
+        parts.append(_scriber(pen, ring.scriber, _aside(p, ring.scriber_between), 30 if outside else -30, 8.0))
     parts += [_target(pen, n, p) for n in range(1, z + 1)]
     return _sheet(ring.label, (-side, -side, 2 * side, 2 * side), parts, "ring", style)
 
@@ -306,25 +312,27 @@ def glass_svg(ring: Ring, middle: int, each_side: int = 3, *, style: str = "") -
     p, z = _Profile(ring.form), ring.form.z
     each_side = min(each_side, (z - 1) // 2)
     scale = 86.0 / (p.pitch * RADIUS)
-    turned = _Turned(p, middle, scale)
-    shown = [(middle - 1 + k) % z + 1 for k in range(-each_side - 1, each_side + 2)]
-    for k, n in zip(range(-each_side - 1, each_side + 2), shown):
+    turned = _Turned(p, middle + (0.5 if ring.scriber_between else 0.0), scale)
+    beside = range(-each_side - 1, each_side + (3 if ring.scriber_between else 2))
+    shown = [(middle - 1 + k) % z + 1 for k in beside]
+    for k, n in zip(beside, shown):
         turned.tooth(middle + k, ring.teeth.get(n, _SOUND))
     width, tall = 86.0 * (2 * each_side + 1), p.height * scale
     sag = RADIUS * (1 - cos(p.pitch * (each_side + 0.5))) * scale
     above, below = 78.0, min(sag, 90) + 46 + tall
-    centre = [turned.place(middle, (a * p.pitch * (each_side + 1) / 12, RADIUS)) for a in range(-12, 13)]
+    off = _aside(p, ring.scriber_between)
+    centre = [turned.place(middle, (off + a * p.pitch * (each_side + 1) / 12, RADIUS)) for a in range(-12, 13)]
     parts = [
         f'<path class="cl" d="M{_joined(centre)}"/>',
         turned.svg(),
         f'<path class="vis" d="M{_joined(turned.contour)}"/>',
     ]
     over = max(p.tip, p.root)
-    for k, n in zip(range(-each_side - 1, each_side + 2), shown):
+    for k, n in zip(beside, shown):
         x, y = turned.place(middle + k, (0.0, over + 16 / scale))
         parts.append(f'<text class="{"gn here" if k == 0 else "gn"}" x="{x:.1f}" y="{y:.1f}">{n}</text>')
         if ring.teeth.get(n, _SOUND).done:
-            x, y = turned.place(middle + k, (0.0, min(p.tip, p.root) - 20 / scale))
+            x, y = turned.place(middle + k, (_aside(p, ring.done_between), min(p.tip, p.root) - 20 / scale))
             parts.append(f'<path class="done" d="M{x:.1f},{y:.1f}h.01"/>')
         if n in ring.stops:
             low = min(p.tip, p.root)
@@ -333,9 +341,9 @@ def glass_svg(ring: Ring, middle: int, each_side: int = 3, *, style: str = "") -
                 f'<path class="stop" d="M{_joined([a, b])}"/>'
                 f'<text class="s" x="{b[0]:.1f}" y="{b[1] + 15:.1f}">{escape(_("stops"))}</text>'
             )
-    parts.append(_cursor(turned, middle, ring.teeth.get(middle, _SOUND).damage))
+    parts.append(_cursor(turned, ring, middle))
     parts.append(_needle(0.0, -(over - RADIUS) * scale - 40, 34.0, 9.0))
-    parts += [_target_box(turned, middle + k, n, p) for k, n in zip(range(-each_side - 1, each_side + 2), shown)]
+    parts += [_target_box(turned, middle + k, n, p) for k, n in zip(beside, shown)]
     top = (over - RADIUS) * scale + above
     return _sheet(ring.label, (-width / 2, -top, width, top + below), parts, "glass", style)
 
@@ -360,7 +368,8 @@ def strip_svg(ring: Ring, tooth_width: float = 48.0, *, style: str = "") -> str:
         x, y = pen.place(n, (0.0, over + 12 / scale))
         parts.append(f'<text class="gn" x="{x:.1f}" y="{y:.1f}">{n}</text>')
         if ring.teeth.get(n, _SOUND).done:
-            parts.append(f'<path class="done" d="M{x:.1f},{(RADIUS - under) * scale + 16:.1f}h.01"/>')
+            at, _y = pen.place(n, (_aside(p, ring.done_between), RADIUS))
+            parts.append(f'<path class="done" d="M{at:.1f},{(RADIUS - under) * scale + 16:.1f}h.01"/>')
         if n in ring.stops:
             base = (RADIUS - under) * scale
             parts.append(
@@ -368,8 +377,8 @@ def strip_svg(ring: Ring, tooth_width: float = 48.0, *, style: str = "") -> str:
                 f'<text class="s" x="{x:.1f}" y="{base + 36:.1f}">{escape(_("stops"))}</text>'
             )
     if ring.scriber is not None:
-        x, _y = pen.place(ring.scriber, (0.0, RADIUS))
-        parts.append(_cursor(pen, ring.scriber, ring.teeth.get(ring.scriber, _SOUND).damage))
+        x, _y = pen.place(ring.scriber, (_aside(p, ring.scriber_between), RADIUS))
+        parts.append(_cursor(pen, ring, ring.scriber))
         parts.append(_needle(x, -(over - RADIUS) * scale - 34, 26.0, 8.0))
     for n in range(1, z + 1):
         x, _y = pen.place(n, (0.0, RADIUS))
@@ -381,9 +390,9 @@ def strip_svg(ring: Ring, tooth_width: float = 48.0, *, style: str = "") -> str:
 
 
 class _Turned(_Pen):
-    """A pen for the glass: turned so that one tooth stands upright at the origin, enlarged."""
+    """A pen for the glass: turned so that one tooth, or the space behind it, stands upright at the origin, enlarged."""
 
-    def __init__(self, p: _Profile, middle: int, scale: float) -> None:
+    def __init__(self, p: _Profile, middle: float, scale: float) -> None:
         super().__init__(p)
         self.middle, self.scale = middle, scale
 
@@ -432,25 +441,44 @@ def _mark_stretch(pen: _Pen, stretch: Stretch, band: float, z: int) -> None:
 
 
 def _done_dots(pen: _Pen, ring: Ring, r: float) -> list[str]:
-    places = [pen.place(n, (0.0, r)) for n, look in ring.teeth.items() if look.done]
+    places = [pen.place(n, (_aside(pen.p, ring.done_between), r)) for n, look in ring.teeth.items() if look.done]
     return [f'<path class="done" d="{"".join(f"M{x:.1f},{y:.1f}h.01" for x, y in places)}"/>'] if places else []
 
 
-def _cursor(pen: _Pen, n: int, damage: Iterable[Damage]) -> str:
-    points = [pen.place(n, q) for q in _outline(pen.p, [d for d in damage if d.end != "far"])[1:-1]]
-    return f'<path class="cur" d="M{_joined(points)}Z"/>'
+def _aside(p: _Profile, between: bool) -> float:
+    """Angle from a tooth's middle to what is meant: nought, or half a pitch to the space behind it."""
+    return p.pitch / 2 if between else 0.0
 
 
-def _scriber(pen: _Pen, n: int, p: _Profile, reach: float, half: float) -> str:
-    """The scriber: a fine point at the tooth, its shank outside."""
+def _cursor(pen: _Pen, ring: Ring, n: int) -> str:
+    """The outline of tooth n, or of the space behind it."""
+    if not ring.scriber_between:
+        damage = ring.teeth.get(n, _SOUND).damage
+        points = [pen.place(n, q) for q in _outline(pen.p, [d for d in damage if d.end != "far"])[1:-1]]
+        return f'<path class="cur" d="M{_joined(points)}Z"/>'
+    behind = n % ring.form.z + 1
+    down = [pen.place(n, q) for q in reversed(_flank(pen.p, 1, _seen_at(ring, n, "plus")))]
+    up = [pen.place(n + 1, q) for q in _flank(pen.p, -1, _seen_at(ring, behind, "minus"))]
+    return f'<path class="cur" d="M{_joined([*down, *up])}Z"/>'
+
+
+def _seen_at(ring: Ring, n: int, flank: str) -> set[str]:
+    """What is wrong with one flank of a tooth, as seen from here."""
+    damage = ring.teeth.get(n, _SOUND).damage
+    return {d.condition for d in damage if d.end != "far" and d.flank in ("both", flank)}
+
+
+def _scriber(pen: _Pen, n: int, off: float, reach: float, half: float) -> str:
+    """The scriber: a fine point at the tooth, or ``off`` it, its shank outside."""
+    p = pen.p
     start, end = p.tip + reach * 0.16, p.tip + reach * 1.25
     a = half / (2 * RADIUS)
     points = [
-        pen.place(n, (0.0, start)),
-        pen.place(n, (a, start + reach * 0.42)),
-        pen.place(n, (a, end)),
-        pen.place(n, (-a, end)),
-        pen.place(n, (-a, start + reach * 0.42)),
+        pen.place(n, (off, start)),
+        pen.place(n, (off + a, start + reach * 0.42)),
+        pen.place(n, (off + a, end)),
+        pen.place(n, (off - a, end)),
+        pen.place(n, (off - a, start + reach * 0.42)),
     ]
     return f'<path class="scr" d="M{_joined(points)}Z"/>'
 
@@ -475,7 +503,7 @@ def _target(pen: _Pen, n: int, p: _Profile) -> str:
 def _target_box(pen: _Turned, at: int, n: int, p: _Profile) -> str:
     low, high = min(p.tip, p.root) - 40 / pen.scale, max(p.tip, p.root) + 40 / pen.scale
     half = p.pitch / 2
-    corners = [pen.place(at, q) for q in ((-half, low), (-half, high), (half, high), (half, low))]
+    corners = [pen.place(n, q) for q in ((-half, low), (-half, high), (half, high), (half, low))]
     return f'<path class="hit" data-tooth="{n}" d="M{_joined(corners)}Z"/>'
 
 

@@ -48,9 +48,14 @@ def look_of(of: Map, teeth: int, done: frozenset[int] = frozenset()) -> dict[int
 
 
 def ring_of(
-    job: JobDocument, teeth: int, done: frozenset[int] = frozenset(), scriber: int | None = None
+    job: JobDocument,
+    teeth: int,
+    done: frozenset[int] = frozenset(),
+    scriber: int | None = None,
+    *,
+    between: bool = False,
 ) -> drawing.Ring:
-    """The ring as the map has it, with the teeth that are done."""
+    """The ring as the map has it, with the spaces that are cut; ``between``: the scriber too stands at a space."""
     stretches = tuple(
         drawing.Stretch(s.first, s.last, s.kind) for s in job.map.stretches if s.first <= teeth and s.last <= teeth
     )
@@ -60,5 +65,7 @@ def ring_of(
         stretches=stretches,
         stops=tuple(n for n in job.map.stops_at if n <= teeth),
         scriber=scriber,
+        scriber_between=between,
+        done_between=True,  # row n of a round is the space behind tooth n
         label=_("The ring with its {teeth} teeth, tooth 1 on top, counted clockwise", teeth=teeth),
     )

@@ -88,7 +88,7 @@ def page(request: Request, job_id: str) -> Response:
     state = fold(sheet, log)
     at = state.next_tooth or state.at_tooth
     shown = CutPage(
-        ring=ring.views(job, at, _done(state)),
+        ring=ring.views(job, at, _done(state), between=True),
         sheet=sheet,
         state=state,
         payload=_payload(sheet, log),
@@ -121,7 +121,7 @@ def drawn(request: Request, job_id: str, round_id: str) -> Response:
     state = fold(sheet, store.events(job_id, round_id))
     asked = request.query_params.get("at", "")
     at = int(asked) if asked.isdecimal() and len(asked) < 5 else state.next_tooth or state.at_tooth
-    views = ring.views(job, at, _done(state))
+    views = ring.views(job, at, _done(state), between=True)
     if views is None:
         return HTMLResponse("", headers={"Cache-Control": "no-store"})
     parts = {"whole": str(views.whole), "strip": str(views.strip), "glass": str(views.glass)}

@@ -24,15 +24,20 @@ class Views:
 
 
 def views(
-    job: JobDocument, at: int | None = None, done: frozenset[int] = frozenset(), each_side: int = 3
+    job: JobDocument,
+    at: int | None = None,
+    done: frozenset[int] = frozenset(),
+    each_side: int = 3,
+    *,
+    between: bool = False,
 ) -> Views | None:
-    """The three views; None while nobody has counted the teeth."""
+    """The three views; None while nobody has counted the teeth. ``between``: ``at`` is the space behind that tooth."""
     found = job.find_out
     teeth = int(found.ring["teeth"]) if found.ring else found.teeth
     if teeth is None:
         return None
     at = at if at is not None and 1 <= at <= teeth else None
-    ring = ring_of(job, teeth, done, at)
+    ring = ring_of(job, teeth, done, at, between=between)
     return Views(
         whole=Markup(_whole(_key(ring))),
         strip=Markup(_strip(_key(ring))),
@@ -49,7 +54,8 @@ class _Key:
 
     def __init__(self, ring: drawing.Ring) -> None:
         self.ring = ring
-        self._parts = (ring.form, tuple(ring.teeth.items()), ring.stretches, ring.stops, ring.scriber, ring.label)
+        drawn = (ring.form, tuple(ring.teeth.items()), ring.stretches, ring.stops, ring.label)
+        self._parts = (*drawn, ring.scriber, ring.scriber_between, ring.done_between)
 
     def __hash__(self) -> int:
         return hash(self._parts)

@@ -2,6 +2,7 @@
 
 import { fold, type Event, type Logged, type Sheet, type State } from "./fold";
 import { acknowledged, keep, random, unsent } from "./keep";
+import { onTo } from "./onto";
 import { _ } from "./words";
 
 interface Round {
@@ -191,13 +192,35 @@ function tooSoon(tooth: number): boolean {
   return true;
 }
 
-function pressed(kind: "done" | "skipped" | "trouble", tooth: number): void {
+function pressed(kind: "done" | "skipped" | "trouble", tooth: number, reason = ""): void {
   if (kind === "done" && tooSoon(tooth)) return;
-  let reason: string | null = "";
-  if (kind !== "done") reason = (el("reason") as HTMLInputElement | null)?.value.trim() ?? "";
   lastPress = performance.now();
   say(kind === "done" ? _("Tooth {n} done.", { n: tooth }) : kind === "skipped" ? _("Tooth {n} skipped. The next move is told from its place: if the ring was not turned there, go by reading and counter alone.", { n: tooth }) : _("Trouble at tooth {n}: it stays to be done.", { n: tooth }));
   void act(kind, tooth, reason ? { reason } : {});
+}
+
+/** Skip and trouble are said with a reason: one press on a usual one, or typed; the first key goes without. */
+function askReason(kind: "skipped" | "trouble", tooth: number): void {
+  const usual = kind === "skipped" ? [_("cut already"), _("weld, later"), _("missing")] : [_("edge gone"), _("touched a flank"), _("too deep")];
+  heading(kind === "skipped" ? _("Skip tooth {n}", { n: tooth }) : _("Trouble at tooth {n}", { n: tooth }), _("Why?"));
+  el("body").replaceChildren(field("reason", _("Reason")));
+  const reason = el("reason") as HTMLInputElement;
+  reason.inputMode = "text";
+  reason.maxLength = 300;
+  say("");
+  const give = (why: string): void => {
+    shownAsk = "";
+    pressed(kind, tooth, why);
+  };
+  el("keys").replaceChildren(
+    key(kind === "skipped" ? _("Skip it") : _("Put it down"), () => give(reason.value.trim()), true, "give-reason"),
+    ...usual.map((word) => key(word, () => give(word))),
+    key(_("Back"), () => again()),
+  );
+  reason.addEventListener("keydown", (event) => {
+    if ((event as KeyboardEvent).key === "Enter") give(reason.value.trim());
+  });
+  reason.focus();
 }
 
 function undo(now: State): void {
@@ -280,10 +303,25 @@ function plan(tooth: number, body: HTMLElement): void {
   if (row.speed_words) body.append(make("p", row.speed_words));
 }
 
+/** Where the device stands at a row, in few words. */
+function placeOf(row: (typeof sheet.rows)[number]): string {
+  const { hole, dial, turns, spindle_deg: deg } = row.position;
+  if (dial !== null) return dial;
+  if (hole !== null && turns !== null) return _("{turns} turns, hole {hole}", { turns, hole });
+  return hole !== null ? _("hole {hole}", { hole }) : `${deg.toFixed(2)}°`;
+}
+
+/** What is set after the last position of the dry run. */
+function backToFirst(now: State): string {
+  const first = sheet.rows.reduce((least, row) => (row.tooth < least.tooth ? row : least));
+  if (onTo(sheet, now.at_tooth, first) === "one_move") return _("One more move: back to the first");
+  return _("On to tooth {n} again. Past it and up clockwise to {place}.", { n: first.tooth, place: placeOf(first) });
+}
+
 const PHASES: Record<string, (now: State, tooth: number, body: HTMLElement, keys: HTMLElement) => void> = {
   dry_run(now, tooth, body, keys) {
     const all = now.scribed >= sheet.rows.length;
-    heading(_("Dry run, {n} of {all} touched", { n: now.scribed, all: sheet.rows.length }), all ? _("One more move: back to the first") : (rows.get(tooth)?.move_words ?? ""));
+    heading(_("Dry run, {n} of {all} touched", { n: now.scribed, all: sheet.rows.length }), all ? backToFirst(now) : (rows.get(tooth)?.move_words ?? ""));
     body.append(make("p", _("Spindle off. Scribe or touch every position once round, then see whether the last move falls in the first mark.")));
     if (!all) keys.append(key(_("Touched {n}", { n: tooth }), () => void act("scribed", tooth), true, "touched"));
     if (all) {
@@ -301,7 +339,7 @@ const PHASES: Record<string, (now: State, tooth: number, body: HTMLElement, keys
     heading(_("First tooth, {n}", { n: tooth }), cut ? _("Measure it before the rest") : (rows.get(tooth)?.move_words ?? ""));
     if (!cut) {
       plan(tooth, body);
-      keys.append(key(_("Cut"), () => pressed("done", tooth), true, "done"), key(_("Trouble"), () => pressed("trouble", tooth)));
+      keys.append(key(_("Cut"), () => pressed("done", tooth), true, "done"), key(_("Trouble"), () => askReason("trouble", tooth)));
       return;
     }
     body.append(field("lead", _("Lead-in at the pitch line"), "mm"), field("land", _("Land left on the end"), "mm"));
@@ -321,11 +359,10 @@ const PHASES: Record<string, (now: State, tooth: number, body: HTMLElement, keys
   cutting(now, tooth, body, keys) {
     heading(_("Next move, to tooth {n}", { n: tooth }), rows.get(tooth)?.move_words ?? "");
     plan(tooth, body);
-    body.append(reasonField());
     keys.append(
       key(_("Done"), () => pressed("done", tooth), true, "done"),
-      key(_("Skip"), () => pressed("skipped", tooth), false, "skip"),
-      key(_("Trouble"), () => pressed("trouble", tooth), false, "trouble"),
+      key(_("Skip"), () => askReason("skipped", tooth), false, "skip"),
+      key(_("Trouble"), () => askReason("trouble", tooth), false, "trouble"),
       key(_("Take back"), () => undo(now), false, "undo"),
       key(_("Done on paper"), () => askPaper(), false, "paper"),
     );
@@ -385,12 +422,17 @@ const PHASES: Record<string, (now: State, tooth: number, body: HTMLElement, keys
       keys.append(key(_("Finish the round"), () => void act("finished", null), true, "finish"), key(_("Take back"), () => undo(now)));
       return;
     }
-    heading(_("Closing check"), _("One more move: does it fall in the first tooth?"));
+    const first = sheet.rows[0]!;
+    heading(_("Closing check"), onTo(sheet, now.at_tooth) === "one_move" ? _("One more move: does it fall in the first tooth?") : _("Round to tooth {n}: does it fall in the first cut?", { n: first.tooth }));
+    if (onTo(sheet, now.at_tooth) === "far") body.append(make("p", _("The cutter stands at tooth {at}, more than one move away. Bring the ring to tooth {n}, past it and up again clockwise to {place}.", { at: now.at_tooth, n: first.tooth, place: placeOf(first) }), "zone"));
     if (sheet.closing.hole !== null) body.append(field("hole", _("Hole the pin is in")));
     body.append(field("degrees", _("Spindle"), _("degrees")));
     const close = (falls: boolean): void => {
       const hole = sheet.closing.hole === null ? null : typed("hole");
-      void act("closing", null, { falls_in_first: falls, spindle_deg: typed("degrees"), ...(hole === null ? {} : { hole }) });
+      const degrees = typed("degrees");
+      if (falls && degrees === null) return say(_("Read the spindle's degrees first: without them nothing says that it is the first tooth and not its neighbour."));
+      say("");
+      void act("closing", null, { falls_in_first: falls, spindle_deg: degrees, ...(hole === null ? {} : { hole }) });
     };
     keys.append(key(_("It falls in the first"), () => close(true), true, "falls"), key(_("It does not"), () => close(false)), key(_("Take back"), () => undo(now)));
   },
@@ -402,13 +444,6 @@ const PHASES: Record<string, (now: State, tooth: number, body: HTMLElement, keys
     keys.append(link);
   },
 };
-
-function reasonField(): HTMLElement {
-  const details = make("details");
-  details.append(make("summary", _("Say why (for skip or trouble)")), field("reason", _("Why")));
-  details.querySelector("input")!.inputMode = "text";
-  return details;
-}
 
 function askPause(): void {
   heading(_("Pause"), _("Why?"));
