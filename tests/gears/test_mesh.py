@@ -328,13 +328,16 @@ def test_story_d9_an_enlarged_pinion_takes_up_a_recut_ring():
     assert pair.pinion.d_a == pytest.approx(113)  # 100 + 10 x 1.3
 
 
-@pytest.mark.parametrize(("kind", "a_w"), [("external", 345.0), ("external", 378.0), ("internal", 257.0)])
-def test_centres_out_of_reach(kind, a_w):
+@pytest.mark.parametrize(
+    ("kind", "a_w", "code"),
+    [("external", 345.0, "out_of_reach"), ("external", 378.0, "out_of_reach"), ("internal", 257.0, "too_near_inside")],
+)
+def test_centres_out_of_reach(kind, a_w, code):
     pair = Pair(RingGeometry("external", 20, 5), RingGeometry(kind, 127, 5))
 
     with pytest.raises(Refusal) as refused:
         mesh.working_angle(pair, a_w)
-    assert refused.value.code == "out_of_reach"
+    assert refused.value.code == code
 
 
 def test_losses_outside_the_tooth_are_refused():

@@ -84,7 +84,7 @@ def grade_5(edition: Edition, sizes: Sizes) -> dict[str, float]:
     OutOfRange
         k is not 2 to z/2 for 1995, 2 to z/4 for 2013.
     """
-    require("k", sizes.k, 2, max(2.0, sizes.z / (2 if edition == "1995" else 4)))
+    require("k", sizes.k, 2, max(2, sizes.z // (2 if edition == "1995" else 4)))
     return (_grade_5_1995 if edition == "1995" else _grade_5_2013)(sizes)
 
 

@@ -115,9 +115,9 @@ def working_angle(pair: Pair, a_w: float) -> float:
 
     Raises
     ------
-    OutOfRange
-        The centres are nearer than the base circles allow, or so far apart (internal: so near) that no tip reaches
-        the mate's tip circle.
+    Refusal
+        ``out_of_reach``: the centres of an external pair are nearer than the base circles allow, or so far apart that
+        no tip reaches the mate's tip circle; ``too_near_inside``: those of an internal pair are too near for either.
 
     Examples
     --------
@@ -126,7 +126,12 @@ def working_angle(pair: Pair, a_w: float) -> float:
     22.8879
     """
     tips = (pair.ring.d_a + pair.s * pair.pinion.d_a) / 2
-    low, high = (pair.a_b, tips) if pair.s > 0 else (max(pair.a_b, tips), inf)
+    if pair.s < 0:
+        low = max(pair.a_b, tips)
+        if not a_w >= low:
+            raise Refusal("too_near_inside", "a_w", a_w, low)
+        return acos(pair.a_b / a_w)
+    low, high = pair.a_b, tips
     if not low <= a_w <= high:
         raise Refusal("out_of_reach", "a_w", a_w, facts={"least": f"{low:.3f} mm", "most": f"{high:.3f} mm"})
     return acos(pair.a_b / a_w)

@@ -7,14 +7,14 @@ reference circle for both kinds, and an internal ring's tip circle then gets sma
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import asin, atan, cos, hypot, inf, pi, sin, sqrt, tan
+from math import asin, atan, cos, hypot, inf, nan, pi, sin, sqrt, tan
 from typing import Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from ringwright.errors import Refusal, require
-from ringwright.gears.involute import inv
+from ringwright.gears.involute import inv, inverse_inv
 
 
 @dataclass(frozen=True, slots=True)
@@ -195,6 +195,12 @@ class RingGeometry:
         alpha = self.alpha_y(d_y)
         inv_y = np.where(np.isnan(alpha), np.nan, inv(np.nan_to_num(alpha)))
         return np.asarray(d_y * (self.s_t / self.d + self.s * (inv(self.alpha_t) - inv_y)))
+
+    @property
+    def d_pointed(self) -> float:
+        """Diameter on which the two flanks of a tooth meet [mm]; of an internal ring NaN where they never do."""
+        inv_y = float(inv(self.alpha_t)) + self.s * self.s_t / self.d
+        return self.d_b / cos(float(inverse_inv(inv_y))) if inv_y >= 0 else nan
 
     def s_yn(self, d_y: ArrayLike) -> NDArray[np.float64]:
         """Tooth thickness on the circle d_y [mm], normal section -> [mm]; NaN inside the base circle."""

@@ -60,15 +60,16 @@ def _flank(ring: RingGeometry, cutter: ShaperCutter | None) -> _Flank:
         made = None
     end, reach = (made.d_Ff, made.d_reach) if made else (ring.d_f, 0.0)
     if ring.kind == "internal":
-        return _Flank(max(ring.d_Fa, ring.d_b, reach), min(end, ring.d_f), made)
-    return _Flank(max(end, ring.d_b), ring.d_Fa, made)
+        return _Flank(float(np.fmax(max(ring.d_Fa, ring.d_b, reach), ring.d_pointed)), min(end, ring.d_f), made)
+    return _Flank(max(end, ring.d_b), min(ring.d_Fa, ring.d_pointed), made)
 
 
 def flank_range(ring: RingGeometry, cutter: ShaperCutter | None = None) -> tuple[float, float]:
     """Smallest and largest diameter of the involute flank [mm].
 
-    External: from the end of the rack-generated fillet to the tip or its chamfer. Internal: from the tip, its chamfer
-    or the base circle to the fillet of the pinion cutter, as `ringwright.gears.root.generated_root`.
+    External: from the end of the rack-generated fillet to the tip, its chamfer, or the point of a pointed tooth.
+    Internal: from tip, chamfer, point or base circle to the fillet of the pinion cutter, as
+    `ringwright.gears.root.generated_root`.
     """
     flank = _flank(ring, cutter)
     return flank.low, flank.high

@@ -107,7 +107,8 @@ def measure_notes(
         notes += _span_notes(asked, span)
     if isinstance(pins, touch.Pins):
         if asked.pin_diameter_mm is None:
-            text = _("Pin of {pin} mm chosen: its contact is nearest d + 2 x m.", pin=f"{pins.D_M:.6g}")
+            where = "d + 2 x m" if ring.s > 0 else "d - 2 x m"
+            text = _("Pin of {pin} mm chosen: its contact is nearest {where}.", pin=f"{pins.D_M:.6g}", where=where)
             notes.append(Note(code="pin_chosen", text=text))
         if balls_only(ring):
             text = _("Use balls, both in one plane square to the axis: straight pins do not lie so here.")

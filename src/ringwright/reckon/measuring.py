@@ -120,7 +120,7 @@ def gear(asked: GearAsked) -> GearAnswered:
         notes += gear_notes.shaper_notes(ring, cutter, asked.shaper is not None)
     span, pins = touch.span(ring, asked.span_teeth, asked.ring.face_width_mm), _pins(ring, asked, cutter)
     notes += gear_notes.measure_notes(ring, asked, span, pins)
-    chordal, constant = _chordal(ring, s_a, notes), _constant(ring, s_a, cutter, notes)
+    chordal, constant = _chordal(ring, s_a, cutter, notes), _constant(ring, s_a, cutter, notes)
     by_number, of_eight = _form_cutters(ring, notes)
     usual = tuple(
         UsualPinsGiven(name=one.name, source=one.source, **_pins_given(ring, one.reads))
@@ -226,8 +226,8 @@ def _pins_given(ring: RingGeometry, found: touch.Pins) -> dict[str, Any]:
     }
 
 
-def _chordal(ring: RingGeometry, s_a: float, notes: list[Note]) -> ChordalGiven | None:
-    low, high = touch.flank_range(ring)
+def _chordal(ring: RingGeometry, s_a: float, cutter: ShaperCutter | None, notes: list[Note]) -> ChordalGiven | None:
+    low, high = touch.flank_range(ring, cutter)
     if not low < ring.d < high:
         text = _("No tooth caliper reading: the reference circle does not cut the flank.")
         notes.append(Note(code="chordal_off_flank", text=text))
@@ -236,7 +236,7 @@ def _chordal(ring: RingGeometry, s_a: float, notes: list[Note]) -> ChordalGiven 
         text = _("No tooth caliper reading: the corners of the tip, inside the base circle, are not known.")
         notes.append(Note(code="chordal_tip_unknown", text=text))
         return None
-    chord = caliper.chordal_at(ring, ring.d)
+    chord = caliper.chordal_at(ring, ring.d, cutter)
     return ChordalGiven(thickness_mm=chord.s_c, height_mm=chord.h_c)
 
 

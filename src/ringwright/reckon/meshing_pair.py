@@ -51,9 +51,15 @@ phrases.learn(
     N_("Look at the centre distance, and at the tip diameters."),
 )
 phrases.learn(
+    "too_near_inside",
+    N_("At centres of {value} these two have no working mesh."),
+    N_("{low} or more."),
+    N_("Look at the centre distance, and at the tip diameters."),
+)
+phrases.learn(
     "no_such_backlash",
     N_("No centres give this pair a backlash of {value}."),
-    N_("A backlash that these thicknesses allow."),
+    N_("A backlash that these thicknesses allow, and with it the tips still reach each other."),
     N_("Give centre_distance_mm, or look at profile shifts and allowances."),
 )
 phrases.learn(
@@ -118,8 +124,20 @@ def _centres(asked: MeshAsked, pair: Pair) -> float:
     if asked.centre_distance_mm is not None:
         return asked.centre_distance_mm
     if asked.backlash is not None:
-        return play.centre_distance_for(pair, asked.backlash.kind, asked.backlash.mm)
+        return _centres_for(pair, asked.backlash.kind, asked.backlash.mm)
     tight = play.tight_centre_distance(pair)
     if isnan(tight):
         raise Refusal("no_tight_mesh", "")
     return tight
+
+
+def _centres_for(pair: Pair, kind: play.Kind, j: float) -> float:
+    """Centres that give the backlash asked for; a refusal speaks of that backlash, not of a step on the way to it."""
+    try:
+        a_w = play.centre_distance_for(pair, kind, j)
+        mesh.working_angle(pair, a_w)
+    except Refusal as refusal:
+        if refusal.code == "out_of_range":
+            raise
+        raise Refusal("no_such_backlash", "j", j) from refusal
+    return a_w

@@ -1,0 +1,109 @@
+"""Answers and refusals at the edges: pointed teeth, centres that cannot be, words with their limits."""
+
+from __future__ import annotations
+
+from math import cos, radians
+
+import pytest
+
+from ringwright import reckon
+from ringwright.gears import touch
+from ringwright.gears.ring import RingGeometry
+from ringwright.reckon.base import Problems
+
+RING = {"kind": "external", "teeth": 60, "module_mm": 5}
+MATE = {"kind": "external", "teeth": 20, "module_mm": 5}
+INSIDE = {**RING, "kind": "internal"}
+
+
+def refused(name, request):
+    with pytest.raises(Problems) as problems:
+        reckon.operation(name).ask(request)
+    (one,) = problems.value.problems
+    return one
+
+
+def pointed_by_halving(ring):
+    """Where the two flanks meet, found by drawing thicknesses only."""
+    thick, gone = (ring.d, 3 * ring.d) if ring.s > 0 else (ring.d, ring.d_b)
+    for _step in range(100):
+        middle = (thick + gone) / 2
+        thick, gone = (middle, gone) if float(ring.s_y(middle)) > 0 else (thick, middle)
+    return thick
+
+
+@pytest.mark.parametrize("beta", [0.0, radians(25)])
+def test_no_measure_touches_beyond_the_point_of_a_pointed_tooth(beta):
+    ring = RingGeometry("external", 9, 3.0, beta=beta, x=1.4)
+    point = pointed_by_halving(ring)
+
+    assert point < ring.d_a - 0.2
+    assert ring.d_pointed == pytest.approx(point, abs=1e-9)
+    assert touch.flank_range(ring)[1] == pytest.approx(point, abs=1e-9)
+    contacts = [one.d_M for one in touch.spans(ring)] + [one.reads.d_M for one in touch.usual_pins(ring)]
+    assert contacts
+    assert max(contacts) < point
+
+
+def test_an_internal_tooth_runs_to_a_point_only_where_its_flanks_meet():
+    ring = RingGeometry("internal", 60, 5.0, x=-1.9, h_a=2.0, h_f=1.0, d_a_given=286.0)
+    assert float(ring.s_y(286.0)) < 0
+    assert touch.flank_range(ring)[0] == pytest.approx(pointed_by_halving(ring), abs=1e-9)
+
+    broad = RingGeometry("internal", 60, 5.0)
+    assert not broad.d_pointed > 0
+    assert touch.flank_range(broad)[0] == broad.d_a
+
+
+@pytest.mark.parametrize("kind", ["circumferential", "normal", "radial"])
+@pytest.mark.parametrize(
+    ("ring", "mate", "mm"),
+    [
+        (RING, MATE, 60.0),  # the tips would leave each other
+        ({**RING, "profile_shift": -1.9}, {**MATE, "profile_shift": -1.4}, 0.2),  # no centres are tight
+        (INSIDE, MATE, 60.0),
+    ],
+)
+def test_a_backlash_that_cannot_be_is_refused_by_its_own_name(ring, mate, mm, kind):
+    one = refused("mesh", {"ring": ring, "mate": mate, "backlash": {"kind": kind, "mm": mm}})
+
+    assert (one.code, one.where) == ("no_such_backlash", "backlash.mm")
+    assert f"{mm:g} mm" in one.what
+
+
+def test_centres_too_near_inside_are_told_their_least():
+    one = refused("mesh", {"ring": INSIDE, "mate": MATE, "centre_distance_mm": 10})
+    least = max((300 - 100) / 2 * cos(radians(20)), (290 - 110) / 2)
+
+    assert (one.code, one.where) == ("too_near_inside", "centre_distance_mm")
+    assert f"{least:.6g} mm" in one.allowed
+    assert "inf" not in one.allowed
+
+
+@pytest.mark.parametrize(("edition", "most"), [("1995", "63"), ("2013", "31")])
+def test_sector_pitches_are_counted_whole(edition, most):
+    ring = {"kind": "external", "teeth": 127, "module_mm": 5}
+    one = refused("tolerance", {"ring": ring, "grade": 7, "edition": edition, "sector_pitches": 100})
+
+    assert (one.code, one.where) == ("out_of_range", "sector_pitches")
+    assert one.allowed.rstrip(".").endswith(f" {most}")
+
+
+def test_pins_between_teeth_are_chosen_inside_the_reference_circle():
+    answer = reckon.gear({"ring": {**INSIDE, "profile_shift": 0.3}})
+    chosen = next(note.text for note in answer.notes if note.code == "pin_chosen")
+
+    assert "d - 2 x m" in chosen
+    assert answer.pins.contact_diameter_mm == pytest.approx(300 - 2 * 0.3 * 5, abs=0.5)
+
+
+def test_the_caliper_goes_by_the_shaper_that_was_given():
+    # dedendum just below the reference circle: a sharp cutter leaves flank there, a round one does not
+    ring = {**INSIDE, "teeth": 72, "dedendum_coef": 0.25, "root_radius_coef": 0.3}
+    by_tip = {
+        coef: reckon.gear({"ring": ring, "shaper": {"teeth": 20, "tip_radius_coef": coef}}) for coef in (0.0, 0.6)
+    }
+
+    assert by_tip[0.0].root.form_diameter_mm > 360 > by_tip[0.6].root.form_diameter_mm
+    assert by_tip[0.0].chordal is not None
+    assert by_tip[0.6].chordal is None
