@@ -13,7 +13,7 @@ from ringwright import reckon
 from ringwright.cutting.cutter import DoubleAngle, EndMill, FlyCutter
 from ringwright.cutting.lead_in import touched
 from ringwright.cutting.nod_setting import nod_setting, tram_error
-from ringwright.cutting.passes import equal_passes
+from ringwright.cutting.passes import beyond, equal_passes
 from ringwright.cutting.pose import pose
 from ringwright.cutting.surface import ToothedRing
 from ringwright.cutting.touching import better_touch_offs, reach
@@ -288,3 +288,121 @@ def test_every_kind_of_cutter_is_answered_and_shown(cutter, widest):
     assert answer.reachable
     assert answer.removed_mm3 > 0
     assert max(radius for radius, _ in shown.cutter_profile_mm) == pytest.approx(widest, abs=0.01)
+
+
+def test_burrs_of_an_internal_ring_lie_where_its_tips_and_roots_are():
+    """An edge that leaves outwards leaves over the root of an internal ring, over the tip of an external one."""
+    plunge = {
+        "external": (ToothedRing(RingGeometry("external", 127, 5.0), 60.0), [1, 0, -1], [-1, 0, 0], 337.5),
+        "internal": (ToothedRing(RingGeometry("internal", 127, 5.0), 60.0), [-1, 0, -1], [1, 0, 0], 297.5),
+    }
+    for kind, (body, u, f, r) in plunge.items():
+        at = touched(body, EndMill(6.0), pose(u, f, [r, 0, -1]))
+        found = turning(at, 5.0)
+        for side, cut in ((1.0, found.plus), (-1.0, found.minus)):
+            assert cut is not None
+            outwards = float(edge_motion(at.pose, np.array([0.0, side, 0.0]))[0]) > 0
+            tips_outwards = kind == "external"
+            assert ("tip" in cut.burr) == (outwards == tips_outwards), (kind, side)
+            assert ("root" in cut.burr) == (outwards != tips_outwards), (kind, side)
+
+
+def test_the_words_on_climb_are_those_of_each_flank():
+    """A disc on an arbor along t cuts both flanks alike, which the tool axis alone does not tell."""
+    disc = {"kind": "disc", "diameter_mm": 80, "width_mm": 8}
+    pose_ = {"tool_axis": [0, 1, 0], "feed": [-1, 0, 0], "tip": [370, 0, -20]}
+    answer = reckon.lead_in(
+        {**BASE, "cutter": disc, "pose": pose_, "target": {"lead_length_mm": 6}, "worm_seats": "clockwise"}
+    )
+    assert answer.reachable
+    said = " ".join(answer.turning.says)
+    words = {"climb": "it climbs there", "conventional": "it cuts conventional there", "across": "neither clearly"}
+    for side, flank in (("+t", answer.turning.plus), ("-t", answer.turning.minus)):
+        assert any(f"Tooth at {side}: " in s and words[flank.cuts] in s for s in answer.turning.says), said
+    # the lowest edges of a disc turning about +t go -u x (-r) = t x r = -a; where they bite, a > 0 below its middle
+    assert answer.turning.plus.cuts == answer.turning.minus.cuts
+
+
+def test_a_push_that_seats_and_one_not_told_are_said():
+    for seats, words in (
+        ("clockwise", "seats the worm:"),
+        ("anticlockwise", "unseats the worm:"),
+        (None, "Tell worm_seats"),
+    ):
+        answer = reckon.lead_in({**BASE, **({} if seats is None else {"worm_seats": seats})})
+        assert answer.turning.push == "clockwise"
+        said = [s for s in answer.turning.says if "worm" in s]
+        assert len(said) == 1
+        assert words in said[0]
+
+
+def test_the_indicator_is_told_to_be_level_and_reads_so():
+    """A bar leant by the nod meets a level line at height h at h tan(nod): two points of the bar, by vectors."""
+    answer = reckon.lead_in(
+        {**BASE, "pose": {**BASE["pose"], "nod_deg": 33, "tilt_deg": 4}, "target": {"lead_length_mm": 0.2}}
+    )
+    nod, tilt = answer.head_setting
+    bar = np.array([0.0, -sin(radians(33)), cos(radians(33))])
+    assert nod.indicator_mm == pytest.approx(abs(bar[1] / bar[2]) * 10)
+    assert tilt.indicator_mm == pytest.approx(10 * tan(radians(4)))
+    assert all("plunger level" in s.says for s in answer.head_setting)
+    assert "Set the tilt first" in tilt.says
+
+
+def test_metal_of_the_neighbours_beyond_their_middles():
+    """A plunge along a with a wide end mill, counted point by point with a flank of its own: s_y by the involute."""
+    z, m, R, deep = 127, 5.0, 30.0, 2.0
+    ring = RingGeometry("external", z, m)
+    r, r_b = z * m / 2, z * m / 2 * cos(radians(20))
+    centre = ring.d_a / 2 - 1.5 + R
+    at = touched(ToothedRing(ring, 60.0), EndMill(R), pose([0, 0, -1], [0, 0, 1], [centre, 0, -5]))
+    x, y = np.meshgrid(np.linspace(centre - R, centre - R + 3, 601), np.linspace(-25, 25, 5001), indexing="ij")
+    rho, theta = np.hypot(x, y), np.arctan2(y, x)
+    inv = lambda c: np.sqrt(1 / c**2 - 1) - np.arccos(c)  # noqa: E731
+    half = pi / (2 * z) + inv(r_b / r) - inv(np.minimum(r_b / rho, 1.0))
+    pitch = 2 * pi / z
+    from_tooth = abs((theta / pitch) % 1 - 0.5) * pitch
+    cut = (np.hypot(x - centre, y) < R) & (from_tooth < half) & (rho < ring.d_a / 2)
+    beyond_middles = cut & (abs(theta) > pitch / 2) & (abs(theta) < 1.5 * pitch)
+    wanted = beyond_middles.sum() * (3 / 600) * (50 / 5000) * deep
+    assert wanted > 0.5
+    assert beyond(at, deep) == pytest.approx(wanted, rel=0.06)
+    near = touched(ToothedRing(ring, 60.0), EndMill(7.0), pose([0, 0, -1], [0, 0, 1], [ring.d_a / 2, 0, -5]))
+    assert beyond(near, deep) == 0.0
+
+
+def test_working_puts_the_new_figures_in():
+    answer = reckon.lead_in(
+        {**BASE, "working": True, "passes": 3, "gauge_mm": 2, "lost": [{"tooth": 3, "corner_mm": 1}]}
+    )
+    lines = {line.symbol: line for line in answer.working}
+    tip = next(b for b in answer.better_touch_off if b.on == "tip")
+    for symbol, value in (
+        ("infeed_tip", tip.infeed_mm),
+        ("V", answer.removed_mm3),
+        ("s_worn", answer.worn_teeth[0].starts_at_mm),
+        ("push", answer.turning.push_share),
+        ("i_nod", answer.head_setting[0].indicator_mm),
+    ):
+        assert lines[symbol].value == pytest.approx(value)
+    for symbol in ("infeed_tip", "V"):
+        assert sum(map(float, lines[symbol].put_in.split(" + "))) == pytest.approx(lines[symbol].value, abs=2e-3)
+
+
+def test_inside_a_ring_the_cutter_starts_in_the_bore():
+    """In the plane a its end is a chord t^2 = 36 - 2 (1 + a)^2 at r = tip - 1 - a; by hand, on the near side."""
+    answer = reckon.lead_in(
+        {
+            **BASE,
+            "ring": {**BASE["ring"], "kind": "internal"},
+            "pose": {"tool_axis": [-1, 0, -1], "feed": [1, 0, 0], "tip": [297.5, 0, -1]},
+        }
+    )
+    r, half = 317.5, pi / 254
+    at_tip = sqrt(312.5**2 - 34) + 1
+    assert answer.touch_off.surface == "tip_edge"
+    assert answer.tip_at_touch_off[0] == pytest.approx(at_tip, abs=1e-6)
+    assert answer.infeed_mm == pytest.approx(r * cos(half) + 1 + 1 - at_tip, abs=1e-5)
+    most = sqrt((36 - (r * sin(half)) ** 2) / 2) - 1
+    assert answer.saturation.lead_length_mm.plus == pytest.approx(most, abs=1e-5)
+    assert "far_side_not_judged" in [n.code for n in answer.notes]

@@ -197,7 +197,8 @@ def _teeth_in_reach(grids: Grids, mill: Cutter, pose: Pose) -> list[int]:
     """Teeth that can be touched first: those about the space, and those that a coarse look finds soonest."""
     z, every = grids.body.ring.z, grids.every
     s = infeed_field(grids.coarse, mill, pose).min(axis=(0, 2, 3))
-    if pose.d is not None:  # a complete pass stops before the far side of the ring
+    # a complete pass stops before the far side of the ring; inside an internal one the cutter starts in the bore
+    if pose.d is not None or grids.body.ring.s < 0:
         s = np.where(abs(every + 0.5) * grids.body.pitch < pi / 2, s, np.inf)
     soonest = every[np.argsort(s, kind="stable")][:_SOONEST]
     return sorted({-2, -1, 0, 1} | {int(j) for j in soonest if np.isfinite(s[j + z // 2]) or s[j + z // 2] < 0})

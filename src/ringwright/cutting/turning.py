@@ -71,9 +71,15 @@ def _flank(at: LeadIn, infeed: float, side: int, hand: int) -> FlankCut | None:
     mean = moves.mean(axis=0)
     along = float(mean @ at.pose.f)
     sense = "across" if abs(along) < CLEAR else "conventional" if along > 0 else "climb"
+    out = float(at.body.ring.s)  # the tips of an internal ring lie inwards
     burr = [
         name
-        for name, share in (("entry_face", -mean[2]), ("flank", mean[2]), ("tip", mean[0]), ("root", -mean[0]))
+        for name, share in (
+            ("entry_face", -mean[2]),
+            ("flank", mean[2]),
+            ("tip", out * mean[0]),
+            ("root", -out * mean[0]),
+        )
         if share > BURR
     ]
     return FlankCut(sense, tuple(burr), float(mean[1]))

@@ -12,7 +12,7 @@ from numpy.typing import ArrayLike, NDArray
 from ringwright.cutting.beside import beside, starts_at
 from ringwright.cutting.holder import Gap, least_gaps, ring_points, stacked, teeth_beside
 from ringwright.cutting.lead_in import Aim, Cut, LeadIn, touched
-from ringwright.cutting.passes import equal_passes, removed
+from ringwright.cutting.passes import beyond, equal_passes, removed
 from ringwright.cutting.pose import (
     Pose,
     frame_in_machine,
@@ -125,9 +125,11 @@ def _reckoned(asked: LeadInRequest) -> Sums:
 def _besides(asked: LeadInRequest, sums: Sums, cut: Cut) -> Sums:
     at = sums.at
     passes = equal_passes(at, cut.infeed, asked.passes)
+    side = beside(at, cut.infeed)
     return replace(
         sums,
-        beside=beside(at, cut.infeed),
+        beside=side,
+        beyond=beyond(at, cut.infeed) if side.neighbour > 0 else 0.0,
         turning=turning(at, cut.infeed, 1 if asked.hand_of_cutter == "right" else -1),
         passes=passes,
         removed=tuple(float(v) for v in removed(at, np.array(passes))),
@@ -177,7 +179,7 @@ def lead_in(asked: LeadInRequest) -> LeadInAnswer:
         **more(asked, sums),
         notes=tuple(notes(asked, at, cut)),
         sources=("iso-21771", "own-arithmetic"),
-        working=tuple(working(sums)) if asked.working else None,
+        working=tuple(working(asked, sums)) if asked.working else None,
     )
 
 

@@ -183,6 +183,7 @@ class LeadInAnswer(Answered):
     sharp_edge_mm: Pair | None = None
     root_nick_mm: float | None = None
     neighbour_cut_mm: float | None = None
+    neighbour_removed_mm3: float | None = None
     removed_mm3: float | None = None
     passes: tuple[Pass, ...] = ()
     better_touch_off: tuple[BetterTouch, ...] = ()

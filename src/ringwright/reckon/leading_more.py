@@ -27,7 +27,7 @@ from ringwright.reckon.leading_answer import (
 from ringwright.reckon.leading_models import AskedAxis, LeadInRequest
 from ringwright.reckon.leading_targets import head_radians, locked_axis
 from ringwright.reckon.leading_words import Sums
-from ringwright.reckon.round_words import infeed_words, which_way_it_cuts
+from ringwright.reckon.round_words import infeed_words
 from ringwright.words import N_, _
 
 #: Push below this share of the cut's motion is called none; lengths below this count as nothing [mm].
@@ -51,6 +51,7 @@ def more(asked: LeadInRequest, sums: Sums) -> dict[str, Any]:
         "sharp_edge_mm": Pair(plus=side.sharp_plus, minus=side.sharp_minus),
         "root_nick_mm": side.nick,
         "neighbour_cut_mm": side.neighbour,
+        "neighbour_removed_mm3": sums.beyond,
         "removed_mm3": sums.removed[-1],
         "passes": tuple(_passes(asked, sums)),
         "better_touch_off": tuple(_better(asked, d) for d in sums.datums),
@@ -173,15 +174,39 @@ def _turning(asked: LeadInRequest, sums: Sums) -> Turning | None:
 
 
 def _turning_says(asked: LeadInRequest, sums: Sums, push: str, seats: bool | None) -> Iterable[str]:
-    u, f = (tuple(float(x) for x in v) for v in (sums.at.pose.u, sums.at.pose.f))
-    yield from which_way_it_cuts(u, f, 1 if asked.hand_of_cutter == "right" else -1)
+    if asked.hand_of_cutter == "right":
+        yield _("Spindle clockwise, seen from the spindle down onto the work, for a right-hand cutter.")
+    else:
+        yield _("Spindle anticlockwise, seen from the spindle down onto the work, for a left-hand cutter.")
+    yield from _senses(sums)
     if push != "none":
         way = _("clockwise") if push == "clockwise" else _("anticlockwise")
         yield _("The cut pushes the ring {way}, seen on the entry face.", way=way)
+    if seats:
+        yield _("That push seats the worm: it holds the ring on the worm's flank. Lock the table all the same.")
+    if seats is None and push != "none":
+        yield _("Tell worm_seats to know whether that push seats or unseats the worm; until then trust the lock alone.")
     if seats is False:
         yield _("That push unseats the worm: the lock alone holds it. Take it up the other way round, or lock twice.")
     yield from _burrs(sums)
     yield _("Lock every slide that does not feed, the quill and the head; snug the gib of the one that does.")
+
+
+_SENSES = {
+    "climb": N_("Tooth at {side}: it climbs there and pulls itself in: take up the backlash and feed gently."),
+    "conventional": N_("Tooth at {side}: it cuts conventional there."),
+    "across": N_("Tooth at {side}: it cuts neither clearly against nor with the feed there."),
+}
+
+
+def _senses(sums: Sums) -> Iterable[str]:
+    """Climb or conventional in words, from the edges that are on each flank at the end of the cut."""
+    found = sums.turning
+    if found is None:
+        return
+    for name, flank in (("+t", found.plus), ("-t", found.minus)):
+        if flank is not None:
+            yield _(_SENSES[flank.sense], side=name)
 
 
 _BURRS = {
@@ -205,9 +230,11 @@ def _head(asked: LeadInRequest, sums: Sums) -> Iterable[HeadSetting]:
     pose = asked.pose
     if sums.solved is not None and asked.solve_for in ("nod_deg", "tilt_deg"):
         pose = pose.model_copy(update={asked.solve_for: sums.solved.value})
-    for name, angle in head_radians(pose).items():
+    angles = head_radians(pose)
+    for name, angle in angles.items():
         if abs(angle) > 1.05:
             continue
+        first = " " + _("Set the tilt first, while the nod stands at nought.") if len(angles) > 1 else ""
         s = nod_setting(angle, asked.indicator_travel_mm)
         yield HeadSetting(
             angle=name,
@@ -216,13 +243,15 @@ def _head(asked: LeadInRequest, sums: Sums) -> Iterable[HeadSetting]:
             indicator_mm=s.indicator,
             per_tenth_degree_mm=s.per_tenth,
             says=_(
-                "Test bar in the spindle, indicator on the table square to the bar in the plane of the {name}: over "
-                "{travel:g} mm of knee it moves {reading:.3f} mm; {tenth:.3f} mm more is 0.1 degree more.",
+                "Test bar in the spindle, indicator on the table, its plunger level (not square to the bar) and in the "
+                "plane of the {name}: over {travel:g} mm of knee it moves {reading:.3f} mm; {tenth:.3f} mm more is 0.1 "
+                "degree more.",
                 name=_("nod") if name == "nod" else _("tilt"),
                 travel=s.travel,
                 reading=s.indicator,
                 tenth=s.per_tenth,
-            ),
+            )
+            + (first if name == "tilt" else ""),
         )
 
 
@@ -251,8 +280,11 @@ def _hand_finish(sums: Sums, cut: Cut) -> Iterable[str]:
         mm = f"{side.nick:.2f}"
         yield _("The cutter goes {mm} mm below the root: blend the nick, it is where a crack begins.", mm=mm)
     if side.neighbour > _NOTHING:
-        mm = f"{side.neighbour:.2f}"
-        yield _("A flank of another space is cut {mm} mm deep: a smaller cutter, or less infeed.", mm=mm)
+        yield _(
+            "A flank of another space is cut {mm} mm deep and loses {metal} mm3: a smaller cutter, or less infeed.",
+            mm=f"{side.neighbour:.2f}",
+            metal=f"{sums.beyond:.1f}",
+        )
 
 
 def _copied(asked: LeadInRequest, cut: Cut) -> Copied | None:

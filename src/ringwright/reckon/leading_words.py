@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from ringwright.cutting.beside import Beside
 from ringwright.cutting.holder import Gap
 from ringwright.cutting.lead_in import Aim, Cut, LeadIn
+from ringwright.cutting.nod_setting import nod_setting
 from ringwright.cutting.surface import RIM_MODULES
 from ringwright.cutting.touching import Datum
 from ringwright.cutting.turning import Turning
@@ -40,6 +41,7 @@ class Sums:
     constant: Literal["land", "lead"] | None = None
     diameter: float | None = None
     beside: Beside | None = None
+    beyond: float = 0.0
     turning: Turning | None = None
     passes: tuple[float, ...] = ()
     removed: tuple[float, ...] = ()
@@ -97,6 +99,8 @@ def notes(asked: LeadInRequest, at: LeadIn, cut: Cut | None) -> list[Note]:
     ]
     if asked.ring.kind == "internal":
         notes.append(Note(code="no_fillet", text=_("The root of an internal ring is taken without its fillet.")))
+        text = _("The cutter is taken to start in the bore: whether it strikes the far side of the ring is not judged.")
+        notes.append(Note(code="far_side_not_judged", text=text))
     notes += [Note(code="default_used", text=text) for text in _defaults(asked)]
     if at.pose.d is not None:
         notes.append(
@@ -150,7 +154,7 @@ def _defaults(asked: LeadInRequest) -> list[str]:
     return said
 
 
-def working(sums: Sums) -> list[WorkingLine]:
+def working(asked: LeadInRequest, sums: Sums) -> list[WorkingLine]:
     at, cut = sums.at, sums.aim.cut
     body, point, tip = at.body, at.touch.first.point, at.tip_at_touch_off
     psi = float(body.half_angle(np.array(body.r)))
@@ -221,6 +225,56 @@ def working(sums: Sums) -> list[WorkingLine]:
                 source="own-arithmetic",
             )
         )
+    return lines + _beside_working(asked, sums)
+
+
+def _beside_working(asked: LeadInRequest, sums: Sums) -> list[WorkingLine]:
+    """Touch-offs on sound surfaces, metal by passes, worn teeth, push and the head's indicator."""
+    lines: list[WorkingLine] = []
+
+    def line(symbol: str, name: str, formula: str, put_in: str, value: float, unit: str) -> None:
+        lines.append(
+            WorkingLine(
+                symbol=symbol,
+                name=name,
+                formula=formula,
+                put_in=put_in,
+                value=value,
+                unit=unit,
+                source="own-arithmetic",
+            )
+        )
+
+    cut = sums.aim.cut
+    for d in sums.datums:
+        if cut is not None and d.infeed is not None:
+            put_in = f"{d.offset:.4f} + {cut.infeed:.4f}"
+            line(f"infeed_{d.on}", _("infeed from that touch"), "offset + infeed", put_in, d.infeed, "mm")
+    steps = np.diff(np.array(sums.removed), prepend=0.0)
+    if len(steps):
+        put_in = " + ".join(f"{v:.3f}" for v in steps)
+        line("V", _("metal taken, pass by pass"), "V_1 + V_2 + ...", put_in, sums.removed[-1], "mm3")
+    for corner, start in sums.worn:
+        if start is not None:
+            line("s_worn", _("first contact with worn edges"), "s(corner lost)", f"s({corner:g})", start, "mm")
+    if sums.turning is not None:
+        sides = [s.push for s in (sums.turning.plus, sums.turning.minus) if s is not None]
+        if sides:
+            put_in = f"({' + '.join(f'{p:.4f}' for p in sides)}) / {len(sides)}"
+            line(
+                "push",
+                _("push on the ring, clockwise above 0"),
+                "mean motion of the edges . t",
+                put_in,
+                sums.turning.push,
+                "",
+            )
+    if asked.solve_for in ("infeed", "cutter"):
+        for name, angle in head_radians(asked.pose).items():
+            if abs(angle) <= 1.05:
+                put_in = f"{asked.indicator_travel_mm:g} x tan({degrees(abs(angle)):g})"
+                value = nod_setting(angle, asked.indicator_travel_mm).indicator
+                line(f"i_{name}", _("indicator over the travel"), "L tan(angle)", put_in, value, "mm")
     return lines
 
 
