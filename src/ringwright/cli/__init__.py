@@ -14,7 +14,7 @@ from ringwright.words import _
 
 #: The app's port, chosen once, so that a tablet's page keeps its address.
 PORT = 8427
-_COMMANDS = ("serve", "reckon", "divide", "gear", "demo", "verify", "backup", "restore", "doctor")
+_COMMANDS = ("serve", "reckon", "divide", "gear", "mesh", "tolerance", "demo", "verify", "backup", "restore", "doctor")
 
 
 def main(argv: Sequence[str] | None, serve: Callable[[argparse.Namespace], int]) -> int:
@@ -166,10 +166,48 @@ def _reckoning(sub: argparse._SubParsersAction[argparse.ArgumentParser]) -> None
     divide.add_argument("--table", action="store_true", help=_help(_("print every tooth's place")))
     divide.add_argument("--data", metavar="DIR", help=_help(_("the data folder whose kit is used")))
 
-    gear = sub.add_parser("gear", help=_help(_("the figures of one ring")))
-    gear.add_argument("teeth", type=int)
-    gear.add_argument("--module-mm", type=float)
-    gear.add_argument("--diametral-pitch", type=float)
-    gear.add_argument("--pressure-angle-deg", type=float)
-    gear.add_argument("--profile-shift", type=float)
-    gear.add_argument("--internal", action="store_true")
+    _geometry(sub)
+
+
+def _geometry(sub: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    gear = sub.add_parser("gear", help=_help(_("the figures of one ring, and what it should measure")))
+    _ring_options(gear)
+    gear.add_argument("--span-teeth", type=int, help=_help(_("teeth to span; left out: the best number")))
+    gear.add_argument("--pin-diameter-mm", type=_length, help=_help(_("pins to measure with; left out: the best")))
+
+    mesh = sub.add_parser("mesh", help=_help(_("a ring and its mate at their centres: contact, backlash, clearances")))
+    _ring_options(mesh)
+    mesh.add_argument("mate_teeth", type=int, metavar="mate", help=_help(_("teeth of the mate, an external gear")))
+    mesh.add_argument("--mate-profile-shift", type=float)
+    mesh.add_argument("--mate-tip-diameter-mm", type=_length)
+    centres = mesh.add_mutually_exclusive_group()
+    centres.add_argument("--centre-distance-mm", type=_length, help=_help(_("left out: without backlash")))
+    centres.add_argument("--backlash-mm", type=_length, help=_help(_("backlash wanted; --backlash-kind says which")))
+    mesh.add_argument(
+        "--backlash-kind",
+        choices=("circumferential", "normal", "radial"),
+        help=_help(_("which backlash --backlash-mm is (normal, as a feeler shows it)")),
+    )
+    mesh.add_argument("--use", choices=("general", "girth", "starter"), help=_help(_("for the recommended backlash")))
+
+    tolerance = sub.add_parser("tolerance", help=_help(_("how true a ring has to be at a grade of ISO 1328-1")))
+    _ring_options(tolerance)
+    tolerance.add_argument("--grade", type=int, required=True)
+    tolerance.add_argument("--edition", choices=("1995", "2013"), help=_help(_("of the standard (2013)")))
+    tolerance.add_argument("--sector-pitches", type=int)
+
+
+def _ring_options(parser: argparse.ArgumentParser) -> None:
+    """One ring by plain options."""
+    parser.add_argument("teeth", type=int, help=_help(_("teeth of the ring")))
+    parser.add_argument("--internal", action="store_true", help=_help(_("teeth inside")))
+    parser.add_argument("--module-mm", type=_length)
+    parser.add_argument("--diametral-pitch", type=float)
+    parser.add_argument("--circular-pitch-mm", type=_length, help=_help(_("or with its unit: '1-1/4 in'")))
+    parser.add_argument("--pressure-angle-deg", type=float, help=_help(_("20 if left out")))
+    parser.add_argument("--helix-angle-deg", type=float)
+    parser.add_argument("--hand", choices=("right", "left"), help=_help(_("of the helix")))
+    parser.add_argument("--profile-shift", type=float, help=_help(_("in modules; more makes the tooth thicker")))
+    parser.add_argument("--tip-diameter-mm", type=_length, help=_help(_("the real one, of a ring turned down")))
+    parser.add_argument("--thickness-allowance-mm", type=_length, help=_help(_("taken off the tooth for backlash")))
+    parser.add_argument("--face-width-mm", type=_length)

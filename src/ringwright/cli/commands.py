@@ -97,6 +97,20 @@ def gear(asked: argparse.Namespace) -> int:
     return friendly.gear(asked)
 
 
+def mesh(asked: argparse.Namespace) -> int:
+    """``ringwright mesh 127 20 --module-mm 5``."""
+    from ringwright.cli import friendly
+
+    return friendly.mesh(asked)
+
+
+def tolerance(asked: argparse.Namespace) -> int:
+    """``ringwright tolerance 127 --module-mm 5 --grade 9``."""
+    from ringwright.cli import friendly
+
+    return friendly.tolerance(asked)
+
+
 def backup(asked: argparse.Namespace) -> int:
     """``ringwright backup FILE``."""
     from ringwright.cli import keeping

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
+from collections.abc import Sequence
 from typing import Any
 
 from ringwright import reckon
@@ -182,19 +183,57 @@ def _train(way: Any) -> str:
     )
 
 
+#: What ``--module-mm`` and the like are called in a ring of a request; the same for a ring and its mate.
+_OF_BOTH = ("module_mm", "diametral_pitch", "circular_pitch_mm", "pressure_angle_deg", "helix_angle_deg")
+#: What belongs to one ring alone.
+_OF_ONE = ("hand", "profile_shift", "tip_diameter_mm", "thickness_allowance_mm")
+
+
 def gear(asked: argparse.Namespace) -> int:
     """``ringwright gear 127 --module-mm 5``."""
-    ring: dict[str, Any] = {"kind": "internal" if asked.internal else "external", "teeth": asked.teeth}
-    for field in ("module_mm", "diametral_pitch", "pressure_angle_deg", "profile_shift"):
-        if getattr(asked, field) is not None:
-            ring[field] = getattr(asked, field)
+    return _figures("gear", {"ring": _ring(asked), **_given(asked, ("span_teeth", "pin_diameter_mm"))})
+
+
+def mesh(asked: argparse.Namespace) -> int:
+    """``ringwright mesh 127 20 --module-mm 5 --centre-distance-mm 367.8``: a ring and a mate of the same pitch."""
+    mate = {"kind": "external", "teeth": asked.mate_teeth, **_given(asked, (*_OF_BOTH, "face_width_mm"))}
+    if asked.hand is not None:
+        mate["hand"] = asked.hand if asked.internal else {"right": "left", "left": "right"}[asked.hand]
+    for field in ("profile_shift", "tip_diameter_mm"):
+        if getattr(asked, f"mate_{field}") is not None:
+            mate[field] = getattr(asked, f"mate_{field}")
+    request = {"ring": _ring(asked), "mate": mate, **_given(asked, ("centre_distance_mm", "use"))}
+    if asked.backlash_mm is not None:
+        if asked.backlash_kind is None:
+            print(_("Kind of backlash not given: normal backlash, what a feeler shows, taken."))
+        request["backlash"] = {"kind": asked.backlash_kind or "normal", "mm": asked.backlash_mm}
+    return _figures("mesh", request)
+
+
+def tolerance(asked: argparse.Namespace) -> int:
+    """``ringwright tolerance 127 --module-mm 5 --grade 9 --edition 1995``."""
+    return _figures("tolerance", {"ring": _ring(asked), **_given(asked, ("grade", "edition", "sector_pitches"))})
+
+
+def _ring(asked: argparse.Namespace) -> dict[str, Any]:
+    """The ring named by plain options."""
+    kind = "internal" if asked.internal else "external"
+    return {"kind": kind, "teeth": asked.teeth, **_given(asked, (*_OF_BOTH, *_OF_ONE, "face_width_mm"))}
+
+
+def _given(asked: argparse.Namespace, fields: Sequence[str]) -> dict[str, Any]:
+    return {field: getattr(asked, field) for field in fields if getattr(asked, field) is not None}
+
+
+def _figures(name: str, request: dict[str, Any]) -> int:
+    """Ask an operation and print its figures, one a line, then its notes."""
     try:
-        answer = reckon.operation("gear").ask({"ring": ring})
+        answer = reckon.operation(name).ask(request)
     except Problems as problems:
         return _told(problems)
-    for name, value in answer.model_dump(exclude={"contract", "made_by", "notes", "sources", "working"}).items():
-        if value is not None:
-            print(f"{name:32} {_plain(value)}")
+    for field, value in answer.model_dump(exclude={"contract", "made_by", "notes", "sources", "working"}).items():
+        if value is not None and value != ():
+            print(f"{field:32} {_plain(value)}")
     for note in answer.notes:
         print(note.text)
     return 0
