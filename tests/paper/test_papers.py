@@ -245,6 +245,29 @@ class TestFromTheJob:
         assert "45° 00′" in text
         assert all("Saddle" not in line for line in made.lock)  # it feeds
 
+    def test_the_set_up_sheet_shows_the_cut_and_how_the_head_is_set(self):
+        job, sheet = demo_round()
+        made = set_up.setup_of_round(job, sheet, "2026-11-25")
+
+        assert [d.svg.count("<clipPath") for d in made.cut] == [1, 1, 1]
+        assert all("xmlns" in d.svg and "<style>" in d.svg for d in made.cut)
+        (nod,) = (f for f in made.pose if f.label == "Nod by indicator")
+        assert nod.value == "10.000"  # 45 degrees: as far over as up
+        assert any(line.startswith("Surer: Touch a sound tip") for line in made.touch_off)
+        assert any("tram the head back" in line for line in made.notes)
+        assert not any("+t" in line or "_mm was not given" in line for line in made.notes)
+        text = text_of(papers.setup_sheet(made))
+        assert "What the cut leaves" in text
+
+    def test_without_a_cut_the_set_up_sheet_has_no_sections(self):
+        job, sheet = demo_round()
+        bare = job.set_out.rounds[0].model_copy(update={"lead_in": None})
+        bare_job = job.model_copy(update={"set_out": job.set_out.model_copy(update={"rounds": (bare,)})})
+        made = set_up.setup_of_round(bare_job, sheet, "2026-11-25")
+
+        assert made.cut == ()
+        assert "What the cut leaves" not in text_of(papers.setup_sheet(made))
+
     @pytest.mark.parametrize("name", bundle.NAMES)
     def test_each_paper_of_the_demo_round(self, name):
         job, sheet = demo_round()

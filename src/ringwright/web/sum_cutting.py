@@ -7,8 +7,9 @@ from typing import Any
 
 from fastapi import APIRouter, Request, Response
 
+from ringwright.reckon.base import Problems
 from ringwright.web.edge_lines import advice_lines, lap_lines, life_lines, speed_lines
-from ringwright.web.forms import Typed, given, number_or_text, whole_or_text
+from ringwright.web.forms import Typed, given, number_or_text, whole, whole_or_text
 from ringwright.web.forms import length as typed_length
 from ringwright.web.pages import Line, number, unit_of
 from ringwright.web.quick import ask, query
@@ -129,7 +130,10 @@ def edge(request: Request) -> Response:
     typed, unit = query(request), unit_of(request)
     answer = None
     if typed.text("teeth"):
-        answer = ask(request, "cutter_life", {**_life_sum(typed, unit), "working": True})
+        try:
+            answer = ask(request, "cutter_life", {**_life_sum(typed, unit), "working": True})
+        except Problems as problems:
+            request.state.problems = problems.problems
     groups = (
         Group(
             _("The round"),
@@ -182,11 +186,13 @@ _SEEN = {
 
 
 def _life_sum(typed: Typed, unit: str) -> dict[str, Any]:
-    teeth, hard = whole_or_text(typed["teeth"]), whole_or_text(typed["hard"] or "0")
+    """`Problems` when there are more hard teeth than teeth."""
+    teeth = whole_or_text(typed["teeth"])
+    hard = whole(typed["hard"] or "0", "hard", 0, teeth if isinstance(teeth, int) else 1000)
     stretches: list[dict[str, Any]] = [
         given([("first", 1), ("last", teeth), ("hardness_hb", number_or_text(typed["hb"]))])
     ]
-    if isinstance(teeth, int) and isinstance(hard, int) and hard > 0:
+    if isinstance(teeth, int) and hard > 0:
         stretches[0]["last"] = teeth - hard
         of = given([("hardness_hb", number_or_text(typed["hard_hb"]))])
         stretches.append({"first": teeth - hard + 1, "last": teeth, "zone": "hard", **of})
