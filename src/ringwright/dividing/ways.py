@@ -63,8 +63,9 @@ def _effort(K: Fraction, teeth: int, per_move: int, before: int = 0, rounds: int
 def direct(at: int, device: Device, N: int, teeth: int) -> Iterator[Way]:
     """Straight on the nose plate, the worm out of mesh; only where its holes are a multiple of N."""
     for D in sorted(set(device.direct)):
-        if D % N == 0:
-            yield Way("direct", at, Move(0, D // N, D), Fraction(1, N), NONE, teeth, teeth * NOSE)
+        start = device.start(D, D // N, N) if D % N == 0 else None
+        if start is not None:
+            yield Way("direct", at, Move(0, D // N, D), Fraction(1, N), NONE, teeth, teeth * NOSE, start=(start, 0))
 
 
 def plain(at: int, device: Device, N: int, teeth: int) -> Iterator[Way]:
@@ -132,19 +133,28 @@ def differential(at: int, device: Device, N: int, teeth: int) -> Iterator[Way]:
 
 
 def dial(at: int, device: Device, N: int, teeth: int) -> Iterator[Way]:
-    """Absolute readings of the dial on the worm shaft, each rounded by itself."""
+    """Absolute readings of the dial on the worm shaft, each rounded by itself; none where two teeth read alike."""
     if device.dial is not None:
         places = [on_dial(Fraction(j, N), device.K, device.dial) for j in range(N)]
+        if not _all_apart(places):
+            return
         step = on_dial(Fraction(1, N), device.K, device.dial)
         move = Move(int(step * device.K), 0, None)
         seconds = _effort(device.K, teeth, DIAL)
         yield Way("dial", at, move, step, of_positions(N, places), teeth, seconds)
 
 
+def _all_apart(places: list[Fraction]) -> bool:
+    """Whether no two teeth stand at one place, the end of the turn being its beginning again."""
+    return len({place % 1 for place in places}) == len(places)
+
+
 def counts(at: int, device: Device, N: int, teeth: int) -> Iterator[Way]:
-    """Absolute counts of a readout or encoder, each rounded by itself."""
+    """Absolute counts of a readout or encoder, each rounded by itself; none where two teeth read alike."""
     if device.counts is not None:
         places = [on_counts(Fraction(j, N), device.counts) for j in range(N)]
+        if not _all_apart(places):
+            return
         step = on_counts(Fraction(1, N), device.counts)
         seconds = _effort(device.K, teeth, COUNTS)
         yield Way("counts", at, Move(0, 0, None), step, of_positions(N, places), teeth, seconds)

@@ -11,6 +11,8 @@ from pydantic import Field
 from ringwright.dividing.accuracy import Errors, arc_um, arcsec, of_equal_moves
 from ringwright.dividing.devices import sense_of
 from ringwright.dividing.settings import divides
+from ringwright.errors import Refusal
+from ringwright.reckon import phrases
 from ringwright.reckon.base import (
     Answered,
     Asked,
@@ -25,6 +27,13 @@ from ringwright.reckon.base import (
 )
 from ringwright.reckon.crank import GearsHung, Holes, MoveMade, SecondMove
 from ringwright.words import N_, _
+
+phrases.learn(
+    "second_with_gears",
+    N_("A plate that is geared to the spindle cannot be moved by hand as well."),
+    N_("Either a second move on a circle of the plate, or change gears."),
+    N_("Look at how the head stands, and take the other out."),
+)
 
 
 class CheckAsked(Asked):
@@ -65,6 +74,8 @@ class CheckAnswer(Answered):
 
 def check_setting(asked: CheckAsked) -> CheckAnswer:
     """What a setting really divides, and how far that is from what was wanted."""
+    if asked.second is not None and asked.gears is not None:
+        raise Refusal("second_with_gears", "second")
     move = MoveMade(turns=asked.turns, circle=asked.circle, holes=asked.holes, second=asked.second).core()
     R = asked.gears.core().R if asked.gears else Fraction(0)
     D = divides(asked.ratio, move.worm, R)
@@ -123,6 +134,9 @@ def _says(D: Fraction, p: int, errors: Errors | None, asked: CheckAsked) -> Iter
         yield _("This setting divides {n}.", n=D.numerator)
     else:
         yield _("This setting divides {d} ({about:.3f}): one round does not close.", d=exact(D), about=float(D))
+        yield _(
+            "It meets {n} places, {p} spaces at a time, and closes after {p} rounds.", n=D.numerator, p=D.denominator
+        )
     if asked.gears is not None:
         move = MoveMade(turns=asked.turns, circle=asked.circle, holes=asked.holes, second=asked.second).core()
         yield _("Without the gears it would divide {d}.", d=exact(divides(asked.ratio, move.worm)))
@@ -161,7 +175,7 @@ def _check_notes(asked: CheckAsked) -> Iterator[Note]:
         yield Note(code="no_radius", text=_("No radius given: errors are angles only."))
 
 
-_SETTING_CAME = {"x": Came("holes"), "gears": Came("gears"), "idlers": Came("gears.idlers")}
+_SETTING_CAME = {"second": Came("second"), "x": Came("holes"), "gears": Came("gears"), "idlers": Came("gears.idlers")}
 CHECK_SETTING = Operation(
     "check_setting",
     N_("What a setting of crank, plate and gears really divides"),

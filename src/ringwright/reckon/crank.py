@@ -191,8 +191,9 @@ class DialReading(Given):
 
 def dial_reading(place: Fraction) -> DialReading:
     """A part of a spindle turn as degrees, minutes, seconds."""
-    deg, minutes, sec = degrees_minutes_seconds(place * 360)
-    return DialReading(deg=deg, min=minutes, sec=plain_number(Fraction(round(sec * 1000), 1000)))
+    shown = Fraction(round(place * 1_296_000_000), 1_296_000_000)  # thousandths of a second, before they are split
+    deg, minutes, sec = degrees_minutes_seconds(shown * 360)
+    return DialReading(deg=deg, min=minutes, sec=plain_number(sec))
 
 
 class SecondMove(Given):

@@ -11,7 +11,8 @@ from ringwright.dividing.ways import within
 from ringwright.reckon.base import Note
 from ringwright.reckon.indexing_models import DivideAsked
 from ringwright.reckon.indexing_ring import cannot_take
-from ringwright.words import N_, _
+from ringwright.reckon.indexing_words import turns_back
+from ringwright.words import N_, _, ngettext_
 
 #: Ways shown at most, and rows of all their tables together.
 MOST_WAYS, MOST_ROWS = 40, 12_000
@@ -117,6 +118,18 @@ def _devices(asked: DivideAsked) -> Iterator[Note]:
                 "The holes of a table count from where the pin stands at tooth 1."
             ),
         )
+    for at, device in enumerate(asked.shelf):
+        turns = turns_back(device)
+        if turns:
+            text = ngettext_(
+                "The lost motion of {device} is half a turn of its crank or more: where half a turn back is said, go "
+                "back {n} full turn.",
+                "The lost motion of {device} is half a turn of its crank or more: where half a turn back is said, go "
+                "back {n} full turns.",
+                turns,
+                device=device.name or _("device {n}", n=at + 1),
+            )
+            yield Note(code="lost_motion_large", text=text)
     if asked.set_up is None and (asked.outside_diameter_mm is not None or asked.mass_kg is not None):
         text = _(
             "How the ring has to stand is not said (set_up): a device is left out only if it can take it neither way."

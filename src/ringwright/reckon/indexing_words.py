@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from fractions import Fraction
+from math import floor
 
 from ringwright.dividing.accuracy import arc_um, arcsec
 from ringwright.dividing.devices import ARCSEC, Device, Train, arms
@@ -107,6 +108,13 @@ def _one_move(way: Found, device: Device) -> Iterator[str]:
             turns=turns_words(turns),
             where=spaces_words(rest, circle),
         )
+        if rest:
+            yield ngettext_(
+                "At the stop pin {n} space is {holes} holes with its own.",
+                "At the stop pin {n} spaces are {holes} holes with its own.",
+                rest,
+                holes=rest + 1,
+            )
     if arms(move.holes) and way.method != "direct":
         yield _("Arms round to the pin.")
     yield _("Lock. Cut.")
@@ -115,13 +123,31 @@ def _one_move(way: Found, device: Device) -> Iterator[str]:
 def _if_too_far(way: Found, given: DeviceAsked) -> Iterator[str]:
     if way.method in ("from_teeth", "direct"):
         return
-    if given.backlash_arcsec is None:
+    turns = turns_back(given)
+    if turns:
+        yield ngettext_(
+            "Gone too far: back {n} full turn, since the lost motion is {lost:.0f}″ at the spindle and half a turn "
+            "would not take it up; and up again clockwise.",
+            "Gone too far: back {n} full turns, since the lost motion is {lost:.0f}″ at the spindle and half a turn "
+            "would not take it up; and up again clockwise.",
+            turns,
+            lost=given.backlash_arcsec,
+        )
+    elif given.backlash_arcsec is None:
         yield _("Gone too far: back half a turn, more than the lost motion, and up again clockwise.")
     else:
         yield _(
             "Gone too far: back half a turn (the lost motion is {lost:.0f}″ at the spindle) and up again clockwise.",
             lost=given.backlash_arcsec,
         )
+
+
+def turns_back(given: DeviceAsked) -> int:
+    """Full turns back that take up the lost motion where half a turn does not; 0 where it does or is not known."""
+    if given.backlash_arcsec is None:
+        return 0
+    lost = Fraction(given.backlash_arcsec) * given.ratio / ARCSEC  # turns of the crank
+    return floor(lost) + 1 if 2 * lost >= 1 else 0
 
 
 def why(way: Found, device: Device, N: int) -> str:
@@ -174,10 +200,10 @@ def why(way: Found, device: Device, N: int) -> str:
 #: Method -> how it is proved before metal is cut.
 _PROVE = {
     "direct": N_("Turn the nose plate once round by hand, pin in every hole of the list: back in the first after {N}."),
-    "plain": N_("Go once round dry: after {N} moves pin and spindle stand where they began. Look at the quarters too."),
-    "compound": N_("Go once round dry, both moves in their order: after {N} moves both pins and the spindle are back."),
+    "plain": N_("Go once round dry: after {N} moves {back}. Look at the quarters too."),
+    "compound": N_("Go once round dry, both moves in their order: after {N} moves {back}."),
     "differential": N_(
-        "Stop pin out. Turn the crank: the plate goes {sense} it. Then once round dry: after {N} moves all is back."
+        "Stop pin out. Turn the crank: the plate goes {sense} it. Then once round dry: after {N} moves {back}."
     ),
     "dial": N_(
         "Set all {N} readings once round dry and scribe each; after the last, the first line must be met again."
@@ -186,7 +212,7 @@ _PROVE = {
     "step_over": N_(
         "Go round {p} times dry with a scriber: {N} lines, each once. The widest gap is between neighbours."
     ),
-    "plate_to_make": N_("Go once round the new plate with the pin; then once round dry: after {N} moves all is back."),
+    "plate_to_make": N_("Go once round the new plate with the pin; then once round dry: after {N} moves {back}."),
     "from_teeth": N_("Seat the detent in every sound space once round and read the spindle: does any stand out?"),
 }
 #: Method -> what usually goes wrong (the trade's slips).
@@ -225,7 +251,27 @@ def prove(way: Found, device: Device, N: int) -> str:
         )
     sense = _("with") if way.train is not None and way.train.sense > 0 else _("against")
     full = exact(device.counts) if device.counts is not None else ""
-    return _(_PROVE[way.method], N=N, sense=sense, p=way.p, full=full)
+    return _(_PROVE[way.method], N=N, sense=sense, p=way.p, full=full, back=_back(way, N))
+
+
+def _back(way: Found, N: int) -> str:
+    """What is back after N moves that close: the spindle always, the pins only where they made whole turns."""
+    move, pin = way.move, N * way.move.x % 1
+    if move.circle is None:
+        return ""
+    stop = N * Fraction(move.second[1], move.second[0]) % 1 if move.second else Fraction(0)
+    if pin == 0 and stop == 0:
+        return _("both pins and the spindle are back") if move.second else _("pin and spindle stand where they began")
+    facts = {"hole": int(pin * move.circle), "circle": move.circle}
+    if move.second is None:
+        return _("the spindle is back, and the pin stands {hole} spaces past its first hole on the {circle}", **facts)
+    return _(
+        "the spindle is back, the pin stands {hole} spaces past its first hole on the {circle}, the stop pin {other} "
+        "past its own on the {second}",
+        other=int(stop * move.second[0]),
+        second=move.second[0],
+        **facts,
+    )
 
 
 def risk(way: Found) -> str:

@@ -1,0 +1,120 @@
+"""What a way says at the head is so: what is back after a round, how far to go back, what is not to be used."""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction as F
+
+import pytest
+
+from ringwright import reckon
+from ringwright.reckon.base import Problems
+from ringwright.reckon.crank import dial_reading
+
+PLATES = [[15, 16, 17, 18, 19, 20], [21, 23, 27, 29, 31, 33], [37, 39, 41, 43, 47, 49]]
+GEARS = [24, 24, 28, 32, 40, 44, 48, 56, 64, 72, 86, 100]
+HEAD = {"name": "head", "ratio": 40, "circles": PLATES, "change_gears": GEARS}
+
+
+def _ways(device, N, method, **more):
+    return reckon.divide({"divisions": N, "device": device, "methods": [method], **more}).ways
+
+
+def _said(words):
+    """Holes past the first after a round, as the words have them: none where they say that the pins are back."""
+    found = re.search(r"pin stands (\d+) spaces past", words)
+    other = re.search(r"stop pin (\d+) past", words)
+    return int(found[1]) if found else 0, int(other[1]) if other else 0
+
+
+@pytest.mark.parametrize(
+    ("device", "N", "method"),
+    [
+        (HEAD, 60, "plain"),
+        ({**HEAD, "ratio": "2550/47", "circles": [[47, 94]]}, 50, "plain"),
+        ({**HEAD, "ratio": "81/2"}, 30, "plain"),
+        (HEAD, 57, "differential"),
+        (HEAD, 127, "differential"),
+        (HEAD, 123, "differential"),
+        (HEAD, 99, "compound"),
+        ({**HEAD, "circles": [[33, 27], [39, 21], [12, 15]]}, 91, "compound"),
+        ({**HEAD, "circles": [[15, 18, 24]]}, 72, "compound"),
+        ({**HEAD, "ratio": "7/3", "circles": [[20, 34]]}, 61, "plate_to_make"),
+    ],
+)
+def test_what_is_back_after_a_round_is_reckoned_move_by_move(device, N, method):
+    ways = [w for w in _ways(device, N, method) if w.exact]
+    assert ways
+    for way in ways:
+        pin = stop = 0
+        for _move in range(N):
+            pin = (pin + way.move.holes) % way.move.circle
+            stop = (stop + way.move.second.holes) % way.move.second.circle if way.move.second else 0
+        assert _said(way.prove) == (pin, stop), way.prove
+        assert "spindle" in way.prove
+
+
+def test_a_plate_that_goes_round_with_the_spindle_does_not_bring_the_pin_back():
+    # 57 by 35 on 49 with 40/56: 57 x 35 = 1995 spaces = 40 turns and 35 spaces on the plate
+    way = next(w for w in _ways(HEAD, 57, "differential") if w.move.circle == 49)
+    assert "the spindle is back, and the pin stands 35 spaces past its first hole on the 49" in way.prove
+
+
+@pytest.mark.parametrize(("backlash", "turns"), [(None, 0), (60.0, 0), (16199.0, 0), (16200.0, 1), (33000.0, 2)])
+def test_half_a_turn_back_is_said_only_where_it_takes_up_the_lost_motion(backlash, turns):
+    # 40:1: one turn of the crank is 32400 seconds at the spindle, half a turn 16200
+    answer = reckon.divide({"divisions": 60, "device": {**HEAD, "backlash_arcsec": backlash}, "methods": ["plain"]})
+    said = answer.ways[0].steps_note
+    assert ("back half a turn" in said) == (turns == 0)
+    if turns:
+        assert f"back {turns} full turn" in said
+        assert turns * 32400 > backlash
+    assert ("lost_motion_large" in {n.code for n in answer.notes}) == (turns > 0)
+
+
+def test_damaged_holes_of_a_nose_plate_are_kept_clear_of():
+    nose = {"ratio": 40, "direct_circles": [24], "damaged": [{"circle": 24, "holes": [0, 2]}]}
+    way = _ways(nose, 12, "direct")[0]
+    met = {(way.start_hole + m * way.move.holes) % 24 for m in range(12)}
+    assert not met & {0, 2}
+    assert f"begin with the pin in the hole marked {way.start_hole}" in way.steps_note
+    assert _ways(nose, 24, "direct") == ()
+
+
+@pytest.mark.parametrize("coarse", [{"dial": {"smallest_arcsec": 36_000.0}}, {"readout": {"counts_per_turn": 100}}])
+def test_no_way_where_two_teeth_read_alike(coarse):
+    device = {"ratio": 36, **coarse}
+    method = "dial" if "dial" in coarse else "counts"
+    assert _ways(device, 127, method) == ()
+    assert len(_ways(device, 36 if method == "dial" else 100, method)) == 1
+
+
+@pytest.mark.parametrize("rest", ["59.9996", "59.99949", "0.0004", "59.999"])
+def test_a_reading_just_short_of_a_minute_is_carried(rest):
+    reading = dial_reading((F(3599) * 60 - 60 + F(rest)) / 1_296_000)
+    assert abs(reading.turns * 1_296_000 - (F(3599) * 60 - 60 + F(rest))) <= F(1, 2000)
+
+
+def test_a_plate_geared_to_the_spindle_is_not_moved_by_hand():
+    gears = {"spindle": 56, "worm": 24, "idlers": 2, "plate_turns": "against"}
+    setting = {"ratio": 40, "turns": 0, "holes": 13, "circle": 39, "second": {"circle": 37, "holes": 2}}
+    with pytest.raises(Problems) as problems:
+        reckon.check_setting({**setting, "gears": gears})
+    assert [(p.code, p.where) for p in problems.value.problems] == [("second_with_gears", "second")]
+
+
+def test_a_setting_that_does_not_close_says_how_many_spaces_it_goes_at_a_time():
+    # 16 on 47 at 40:1 is 235/2: 235 places, two at a time
+    said = reckon.check_setting({"ratio": 40, "turns": 0, "holes": 16, "circle": 47}).says
+    assert "It meets 235 places, 2 spaces at a time, and closes after 2 rounds." in said
+    places, position = set(), F(0)
+    for _move in range(235):
+        places.add(position % 1)
+        position += F(16, 47) / 40
+    assert (len(places), position) == (235, 2)
+
+
+def test_the_second_count_is_given_in_spaces_and_in_holes():
+    way = _ways(HEAD, 57, "compound")[0]
+    n = way.move.second.holes
+    assert f"At the stop pin {n} spaces are {n + 1} holes with its own." in way.steps_note
