@@ -262,7 +262,7 @@ def same_pitch(name, truth):
 
 @dataclass
 class Seen:
-    """What a run gave: said probabilities of candidates and whether true; of "none"; ranks of the truth."""
+    """What a run gave: said probabilities of candidates and whether true; of "none"; ranks of the truth; ties."""
 
     said: np.ndarray
     true: np.ndarray
@@ -272,6 +272,7 @@ class Seen:
     first_or_tied: np.ndarray
     pitch_and_angle: np.ndarray
     pitch_and_angle_or_tied: np.ndarray
+    tied_names: np.ndarray
 
     def shares(self):
         """The very ring first; first or tied; the right pitch and angle first; first or tied."""
@@ -283,7 +284,7 @@ def run(n, u_read, u_said=None, number=20, world=None):
     """Over n rings."""
     rng, world = np.random.default_rng(number), world or World()
     rings, p = standard_rings(world.systems, world.angles)
-    said, true, other, none, first, tied, right, near = [], [], [], [], [], [], [], []
+    said, true, other, none, first, tied, right, near, names = [], [], [], [], [], [], [], [], []
     for _ in range(n):
         s, z, readings, truth = draw(rng, rings, p, world, u_read, u_said or u_read)
         ranked = identify(s, z, readings)
@@ -300,7 +301,8 @@ def run(n, u_read, u_said=None, number=20, world=None):
             right.append(any(same_pitch(c.names[0], truth) for c in leaders))
             leaders += tuple(ranked.candidates[i] for c in leaders for i in c.tied_with)
             near.append(any(same_pitch(c.names[0], truth) for c in leaders))
-    return Seen(*map(np.array, (said, true, other, none, first, tied, right, near)))
+            names.append(len(leaders))
+    return Seen(*map(np.array, (said, true, other, none, first, tied, right, near, names)))
 
 
 def bins(said, true, least=200):

@@ -22,13 +22,12 @@ from ringwright.identify.mate import Mate, evidence_of_mate, scene_of
 from ringwright.identify.predict import Rings, predict
 from ringwright.identify.readings import Reading, check
 from ringwright.identify.sieve import LEFT_OUT, log_sum, weigh
+from ringwright.identify.ties import tied
 from ringwright.identify.tried import Tried, log_chance
 
 Array = NDArray[np.float64]
 
 MOST_CANDIDATES = 12
-#: Two candidates whose odds are below this are tied.
-TIE_ODDS = 3.0
 _LEAST = 1e-4
 _LEFT_OUT_WITH_MATE = 1e-20  # the mate may raise what the ring alone thinks little of
 _MOST_MEMBERS, _LEAST_MEMBER = 12, 1e-3  # of one candidate, kept for choosing the next reading
@@ -65,8 +64,9 @@ class Residual:
 class Candidate:
     """Rings that predict the same for every reading in hand, the most probable first, scored once.
 
-    ``bad`` are the readings more likely bad than good if this is the ring; ``mate_x``, ``mate_residuals`` and
-    ``mate_bad`` say the same of the mate.
+    ``before`` is the weight of all its names before any reading; ``tied_with`` the places of those that it is tied
+    with (see `tied`). ``bad`` are the readings more likely bad than good if this is the ring; ``mate_x``,
+    ``mate_residuals`` and ``mate_bad`` say the same of the mate.
     """
 
     names: tuple[Named, ...]
@@ -75,6 +75,7 @@ class Candidate:
     residuals: tuple[Residual, ...]
     bad: tuple[int, ...]
     tied_with: tuple[int, ...]
+    before: float = 0.0
     mate_x: float = 0.0
     mate_residuals: tuple[Residual, ...] = ()
     mate_bad: tuple[int, ...] = ()
@@ -181,7 +182,8 @@ def identify(
     top = max(float(log_rows.max(initial=-np.inf)), nothing)
     share = np.exp(log_rows - top)
     share = share / (share.sum() + np.exp(nothing - top))
-    ranked = _ranked(scene, rows, found, share, with_mate)
+    before = np.exp(found.field.log_p - log_chance(tried, found.field))
+    ranked = _ranked(scene, rows, found, (share, before), with_mate)
     return replace(
         ranked, bad=_chance_bad(found, share), mate_bad=_chance_bad(with_mate[1], share) if with_mate else ()
     )
@@ -206,18 +208,24 @@ def _chance_bad(found: Evidence, share: Array) -> tuple[float, ...]:
 
 
 def _ranked(
-    scene: Scene, rows: Hypotheses, found: Evidence, share: Array, with_mate: tuple[Mate, Evidence] | None
+    scene: Scene,
+    rows: Hypotheses,
+    found: Evidence,
+    weights: tuple[Array, Array],
+    with_mate: tuple[Mate, Evidence] | None,
 ) -> Ranked:
-    field = found.field
+    """Merge and rank rows by their weights after and before the readings."""
+    field, (share, before) = found.field, weights
     named = np.flatnonzero((field.row >= 0) & (share > 0))
     nominal = found.f[named][:, :, 0]  # node 0: no shift
     if with_mate is not None:
         nominal = np.column_stack([nominal, with_mate[1].f[named][:, :, 0]])
     key = np.column_stack([np.round(nominal, 7), field.z[named], field.beta[named]])
     _, group = np.unique(key, axis=0, return_inverse=True)
-    total = np.bincount(group.ravel(), weights=share[named])
+    total, first = (np.bincount(group.ravel(), weights=w[named]).astype(np.float64) for w in (share, before))
     order = [g for g in np.argsort(-total)[:MOST_CANDIDATES] if total[g] > _LEAST]
     probability = [float(total[g]) for g in order]
+    ties = tied(np.array(probability), first[np.array(order, dtype=np.intp)])
     candidates, beliefs, held = [], [], []
     for n, g in enumerate(order):
         members = named[group.ravel() == g]
@@ -225,12 +233,8 @@ def _ranked(
         names = tuple(_name(rows, field_row(found, i), share[i]) for i in members)
         belief = _belief(scene, found, int(members[0]), names[0])
         x, bad = _told(found, int(members[0]), belief)
-        tied = tuple(
-            k
-            for k, p in enumerate(probability)
-            if k != n and max(p, probability[n]) < TIE_ODDS * min(p, probability[n])
-        )
-        candidate = Candidate(names, probability[n], x, _residuals(scene, names[0], x), bad, tied)
+        rivals = tuple(int(k) for k in np.flatnonzero(ties[n]))
+        candidate = Candidate(names, probability[n], x, _residuals(scene, names[0], x), bad, rivals, float(first[g]))
         candidates.append(_with_mate(candidate, scene, with_mate, int(members[0])))
         for i, name in zip(members[:_MOST_MEMBERS], names, strict=False):
             if i != members[0] and share[i] < _LEAST_MEMBER:
