@@ -22,7 +22,17 @@ PAGES = (
     "/kit",
     "/sums/divide?divisions=127",
     "/sums/gear?teeth=127&pitch=5",
-    *(f"{JOB}/{stage}" for stage in ("find-out", "map?tooth=83", "decide", "set-out", "set-out/cut", "prove")),
+    "/sums",
+    "/sums/mesh?teeth=127&pitch=5&face_width=60&mate_teeth=20&play=centres&play_mm=367.8",
+    "/sums/tolerance?teeth=127&pitch=5&face_width=60&single_pitch_um=40",
+    "/sums/speed?diameter=12&flutes=4&hardness=250&speeds=80+660+1320+1750&travel=26&teeth=127",
+    "/sums/edge?teeth=127&hard=12&hard_hb=430&seconds=4&speed=62",
+    "/sums/gash?teeth=40&pitch=5&face_width=30&cutter=involute_form&diameter=80&passes=3",
+    "/sums/face?teeth=127&pitch=5&face_width=60&teeth_1=13-21&deep_1=2&mate_face=50&mate_from=2",
+    *(
+        f"{JOB}/{stage}"
+        for stage in ("find-out", "map?tooth=83", "decide", "set-out", "set-out/cut", "set-out/cutter", "prove")
+    ),
 )
 FLAGS = [
     "--headless",

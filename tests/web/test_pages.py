@@ -9,7 +9,7 @@ from ringwright.job.document import Mark
 from ringwright.reckon.asking import identify_of
 
 JOB = "/jobs/screen-drum-drive-ring"
-STAGES = ("find-out", "map", "decide", "set-out", "cut", "prove")
+STAGES = ("find-out", "map", "decide", "set-out", "set-out/cut", "set-out/cutter", "cut", "prove")
 
 
 @pytest.mark.parametrize(
