@@ -406,3 +406,54 @@ def test_inside_a_ring_the_cutter_starts_in_the_bore():
     most = sqrt((36 - (r * sin(half)) ** 2) / 2) - 1
     assert answer.saturation.lead_length_mm.plus == pytest.approx(most, abs=1e-5)
     assert "far_side_not_judged" in [n.code for n in answer.notes]
+
+
+def test_teeth_as_they_are_are_met_sooner_or_later():
+    """By hand: standing proud by p in a, or built up, the chord comes sooner; set back it comes as the chord there."""
+    lost = [
+        {"tooth": 1, "end_back_mm": 1.0},
+        {"tooth": 2, "end_back_mm": -0.5},
+        {"tooth": 3, "flanks_lost_mm": -0.3},
+        {"tooth": 4, "tip_lost_mm": 9.0},
+        {"tooth": 5, "flanks_lost_mm": 0.4, "corner_mm": 0.5},
+        {"tooth": 6},
+    ]
+    answer = reckon.lead_in({**BASE, "lost": lost})
+    start = {w.tooth: w.starts_at_mm for w in answer.worn_teeth}
+    says = {w.tooth: w.says for w in answer.worn_teeth}
+
+    def chord(a, wider=0.0):
+        """Infeed at which the end's chord in the plane a meets an involute flank of the space, by halving."""
+        r, r_b = 317.5, 317.5 * cos(radians(20))
+        inv = lambda c: sqrt(1 / c**2 - 1) - acos(c)  # noqa: E731
+        t = sqrt(36 - 2 * (1 + a) ** 2)
+        low, high = 317.0, 322.5
+        for _ in range(80):
+            x = (low + high) / 2
+            rho = sqrt(x * x + t * t)
+            half = pi / 254 - inv(r_b / r) + inv(r_b / rho) - wider / r_b
+            low, high = (x, high) if np.arctan2(t, x) > half else (low, x)
+        corner = 322.5 * cos(pi / 254 - inv(r_b / r) + inv(r_b / 322.5) - wider / r_b)
+        return min(low, corner) - (1 + a)  # the flank ends in the tip's corner
+
+    zero = chord(0.0)
+    # square to an involute its offset is the same involute turned by off / r_b
+    assert start[1] == pytest.approx(zero - chord(1.0), abs=2e-5)
+    assert start[2] == pytest.approx(zero - chord(-0.5), abs=2e-5)
+    assert start[3] == pytest.approx(zero - chord(0.0, 0.3), abs=2e-5)
+    assert start[2] < 0
+    assert "before the zero" in says[2]
+    assert start[4] > answer.infeed_mm
+    assert "cut air" in says[4]
+    assert start[5] > zero - chord(0.0, -0.4)
+    assert start[6] == 0.0
+    assert says[6] == ""
+
+
+def test_worn_edges_are_met_as_much_later_as_the_shift_says():
+    """The first contact is on the flank's edge: only its corner counts, as the touch-off's shift has it (held to solids)."""
+    answer = reckon.lead_in({**BASE, "lost": [{"tooth": 9, "corner_mm": 1.0}, {"tooth": 10, "corner_mm": 0.5}]})
+    assert answer.touch_off.surface == "flank_edge"
+    full, half = (w.starts_at_mm for w in answer.worn_teeth)
+    assert full == pytest.approx(answer.touch_off.shift_per_mm_of_corner_lost, abs=1e-4)
+    assert 0 < half < full

@@ -235,3 +235,13 @@ def test_the_belief_moves_towards_what_was_seen_and_never_past_it(minutes, doubt
 
     assert min(before.m, mean) - 1e-9 <= after.m <= max(before.m, mean) + 1e-9
     assert after.t < before.t
+
+
+def test_nine_edges_in_ten_outlive_the_safe_minutes():
+    """Median lives drawn from the belief, one life from each: the share that is longer is the share that was asked."""
+    belief, sigma = wear.MedianLife(log(30.0), 0.4), 0.3
+    rng = np.random.default_rng(5)
+    lives = np.exp(rng.normal(rng.normal(belief.m, belief.t, 200_000), sigma))
+    for share in (0.5, 0.9, 0.99):
+        assert float((lives > belief.safe(share, sigma)).mean()) == pytest.approx(share, abs=0.004)
+    assert belief.safe(0.9, sigma) < belief.minutes < belief.safe(0.1, sigma)

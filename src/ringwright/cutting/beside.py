@@ -7,9 +7,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from ringwright.cutting.as_it_is import RingAsItIs, Tooth
 from ringwright.cutting.lead_in import LeadIn
 from ringwright.cutting.surface import RIM_MODULES, Lost
-from ringwright.cutting.touch_off import first_on_worn
+from ringwright.cutting.touch_off import Grids, first_on_worn
 
 Array = NDArray[np.float64]
 
@@ -61,6 +62,16 @@ def starts_at(at: LeadIn, corner: float) -> float | None:
         return 0.0
     s = first_on_worn(at.grids_kept, at.mill, at.pose, Lost(corner, corner, 0.0))
     return None if s is None else max(s - at.zero, 0.0)
+
+
+def meets_at(at: LeadIn, tooth: Tooth) -> float | None:
+    """Infeed from touch-off on the sound ring at which such a tooth is met, below 0 sooner than a sound one [mm].
+
+    It stands on both sides of the space, so that either of its flanks may come first. None: never.
+    """
+    ring = RingAsItIs(at.body.ring, at.body.b, {0: tooth, -1: tooth})
+    s = first_on_worn(Grids(ring), at.mill, at.pose, Lost())
+    return None if s is None else s - at.zero
 
 
 def _sharp(at: LeadIn, infeed: float, side: int) -> float:

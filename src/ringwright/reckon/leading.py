@@ -9,7 +9,8 @@ from math import radians
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from ringwright.cutting.beside import beside, starts_at
+from ringwright.cutting.as_it_is import EndLoss, Step, Tooth
+from ringwright.cutting.beside import beside, meets_at, starts_at
 from ringwright.cutting.holder import Gap, least_gaps, ring_points, stacked, teeth_beside
 from ringwright.cutting.lead_in import Aim, Cut, LeadIn, touched
 from ringwright.cutting.passes import beyond, equal_passes, removed
@@ -40,7 +41,7 @@ from ringwright.reckon.leading_answer import (
     Saturation,
 )
 from ringwright.reckon.leading_cutters import CUTTER_CAME, Cutter, core_cutter
-from ringwright.reckon.leading_models import AskedPose, LeadInRequest, Target
+from ringwright.reckon.leading_models import AskedPose, LeadInRequest, LostCorner, Target
 from ringwright.reckon.leading_more import diameter_says, more
 from ringwright.reckon.leading_targets import could, second_unknown, seeker, stands_still
 from ringwright.reckon.leading_words import Sums, change, notes, sensitivity, working
@@ -135,8 +136,23 @@ def _besides(asked: LeadInRequest, sums: Sums, cut: Cut) -> Sums:
         removed=tuple(float(v) for v in removed(at, np.array(passes))),
         datums=tuple(better_touch_offs(at, cut.infeed, asked.gauge_mm)),
         gaps=tuple(_gaps(asked, sums.cutter or asked.cutter, at, cut)),
-        worn=tuple((c, starts_at(at, c)) for c in sorted({worn.corner_mm for worn in asked.lost})),
+        worn=tuple((worn, _meets(at, worn)) for worn in dict.fromkeys(map(_shape, asked.lost))),
     )
+
+
+def _shape(worn: LostCorner) -> LostCorner:
+    """What a tooth is like, whichever it is."""
+    return worn.model_copy(update={"tooth": 1})
+
+
+def _meets(at: LeadIn, worn: LostCorner) -> float | None:
+    """Where the cutter meets a tooth as it is; with lost corners only, a ring of such teeth."""
+    flanks, tip, end, corner = worn.flanks_lost_mm, worn.tip_lost_mm, worn.end_back_mm, worn.corner_mm
+    if flanks == tip == end == 0:
+        return starts_at(at, corner)
+    steps = (Step(0.0, 1e6, flanks),) if flanks else ()
+    slope = EndLoss(corner, corner)
+    return meets_at(at, Tooth(steps, steps, tip, end, slope, slope, slope))
 
 
 def _gaps(asked: LeadInRequest, cutter: Cutter, at: LeadIn, cut: Cut) -> list[Gap]:

@@ -106,12 +106,13 @@ class PartGap(Given):
 
 
 class WornTooth(Given):
-    """A tooth with a lost corner: infeed from the sound touch-off at which the cutter meets it."""
+    """A tooth as it is: infeed from the sound touch-off at which the cutter meets it, below 0 before that."""
 
     tooth: int
     corner_mm: float
     starts_at_mm: float | None
     cuts_air: bool
+    says: str = ""
 
 
 class FlankTurning(Given):

@@ -249,10 +249,13 @@ class AskedAxis(Record):
 
 
 class LostCorner(Record):
-    """A tooth whose end edges have lost a 45 degree corner, by its leg."""
+    """A tooth that is not sound: end edges less a 45 degree corner, by its leg; worn, welded up, set back."""
 
     tooth: int = Field(ge=1, le=1000)
-    corner_mm: Millimetres = Field(ge=0, le=100)
+    corner_mm: Millimetres = Field(0.0, ge=0, le=100)
+    flanks_lost_mm: Millimetres = Field(0.0, ge=-20, le=20, description="square to both flanks; below 0 welded up")
+    tip_lost_mm: Millimetres = Field(0.0, ge=-20, le=100, description="radially; below 0 built up")
+    end_back_mm: Millimetres = Field(0.0, ge=-50, le=500, description="its own end; below 0 it stands proud")
 
 
 class Behind(Record):

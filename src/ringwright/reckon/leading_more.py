@@ -147,9 +147,19 @@ def _behind(sums: Sums) -> Iterable[PartGap]:
 def _worn(asked: LeadInRequest, sums: Sums, cut: Cut) -> Iterable[WornTooth]:
     starts = dict(sums.worn)
     for lost in asked.lost:
-        start = starts[lost.corner_mm]
+        start = starts[lost.model_copy(update={"tooth": 1})]
         air = start is None or start >= cut.infeed
-        yield WornTooth(tooth=lost.tooth, corner_mm=lost.corner_mm, starts_at_mm=start, cuts_air=air)
+        says = ""
+        if start is not None and start < -_NOTHING:
+            says = _(
+                "Tooth {tooth} is met {mm} mm before the zero of a sound one: come up to it gently, the first pass is "
+                "heavier.",
+                tooth=lost.tooth,
+                mm=f"{-start:.2f}",
+            )
+        elif air:
+            says = _("Tooth {tooth} will cut air: dress or build it up first, or leave it.", tooth=lost.tooth)
+        yield WornTooth(tooth=lost.tooth, corner_mm=lost.corner_mm, starts_at_mm=start, cuts_air=air, says=says)
 
 
 def _flank(cut: FlankCut | None) -> FlankTurning | None:

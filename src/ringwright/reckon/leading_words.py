@@ -21,7 +21,7 @@ from ringwright.cutting.what_if import Change, Effect
 from ringwright.reckon.base import Note, WorkingLine
 from ringwright.reckon.leading_answer import Sensitivity
 from ringwright.reckon.leading_cutters import Cutter
-from ringwright.reckon.leading_models import LeadInRequest
+from ringwright.reckon.leading_models import LeadInRequest, LostCorner
 from ringwright.reckon.leading_targets import head_radians
 from ringwright.words import N_, _
 
@@ -46,7 +46,7 @@ class Sums:
     passes: tuple[float, ...] = ()
     removed: tuple[float, ...] = ()
     datums: tuple[Datum, ...] = ()
-    worn: tuple[tuple[float, float | None], ...] = ()
+    worn: tuple[tuple[LostCorner, float | None], ...] = ()
     gaps: tuple[Gap, ...] = ()
 
 
@@ -254,9 +254,11 @@ def _beside_working(asked: LeadInRequest, sums: Sums) -> list[WorkingLine]:
     if len(steps):
         put_in = " + ".join(f"{v:.3f}" for v in steps)
         line("V", _("metal taken, pass by pass"), "V_1 + V_2 + ...", put_in, sums.removed[-1], "mm3")
-    for corner, start in sums.worn:
+    for worn, start in sums.worn:
         if start is not None:
-            line("s_worn", _("first contact with worn edges"), "s(corner lost)", f"s({corner:g})", start, "mm")
+            put_in = f"s({worn.corner_mm:g}, {worn.flanks_lost_mm:g}, {worn.tip_lost_mm:g}, {worn.end_back_mm:g})"
+            formula = "s(corner, flanks, tip, end)"
+            line("s_worn", _("first contact with a tooth as it is"), formula, put_in, start, "mm")
     if sums.turning is not None:
         sides = [s.push for s in (sums.turning.plus, sums.turning.minus) if s is not None]
         if sides:
