@@ -330,7 +330,8 @@ def glass_svg(ring: Ring, middle: int, each_side: int = 3, *, style: str = "") -
     over = max(p.tip, p.root)
     for k, n in zip(beside, shown):
         x, y = turned.place(middle + k, (0.0, over + 16 / scale))
-        parts.append(f'<text class="{"gn here" if k == 0 else "gn"}" x="{x:.1f}" y="{y:.1f}">{n}</text>')
+        if abs(x) < width / 2 - 14:  # no number is cut in two by the edge
+            parts.append(f'<text class="{"gn here" if k == 0 else "gn"}" x="{x:.1f}" y="{y:.1f}">{n}</text>')
         if ring.teeth.get(n, _SOUND).done:
             x, y = turned.place(middle + k, (_aside(p, ring.done_between), min(p.tip, p.root) - 20 / scale))
             parts.append(f'<path class="done" d="M{x:.1f},{y:.1f}h.01"/>')

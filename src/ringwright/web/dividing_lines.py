@@ -104,6 +104,13 @@ def request_of(
     )
 
 
+def not_asked(kit: Kit) -> tuple[str, ...]:
+    """A note when the shelf has more devices than are asked at once."""
+    if len(kit.devices) <= MOST_DEVICES:
+        return ()
+    return (_("Only {n} devices are asked at once: the one chosen and the first of the shelf.", n=MOST_DEVICES),)
+
+
 def size_of(setup: dict[str, Any]) -> tuple[float | None, float | None]:
     """Outside diameter [mm] and mass [kg] of the ring as the fit check has them; None where it cannot say."""
     try:
@@ -303,7 +310,11 @@ def _real_lines(real: Any, unit: str) -> list[Line | None]:
         um(_("The seam at the joint"), real.seam_um, _("where new teeth meet old ones, by the plate")),
         um(_("Set the plate on by"), real.set_plate_by_um, _("mean of the sound teeth, against tooth 1"), sign=True),
         Line(_("Off centre"), *centre, _join(high, _("clock it out first"))) if centre else None,
-        um(_("Oval"), real.oval_um, _join(oval, _("clocking does not take it out"))),
+        um(
+            _("Oval"),
+            real.oval_um if (real.oval_um or 0) >= 0.5 else None,
+            _join(oval, _("clocking does not take it out")),
+        ),
         um(_("The pitches miss closing by"), real.closing_um, "", sign=True),
     ]
 

@@ -25,6 +25,7 @@ from ringwright.web.dividing_lines import (
     RealRingSaid,
     WayChoice,
     left_out,
+    not_asked,
     real_ring_of,
     taking,
     ways_of,
@@ -133,6 +134,7 @@ def _page(request: Request, job: JobDocument) -> SetOutPage:
     cut = gather.ask("lead_in", lead_in_of(job, kit, plan))
     asked, not_served = with_ring(job, plan.divide)
     divided = gather.ask("divide", asked)
+    gather.notes += not_asked(kit)
     sheet = gather.do(lambda: rounds.make_sheet(job, kit, plan.round_id)) if plan.way and kept_plan else None
     started = any(
         s.round_id == plan.round_id and s.revision == plan.revision for s in store_of(request).rounds(job.job_id)

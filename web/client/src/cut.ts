@@ -306,16 +306,16 @@ function plan(tooth: number, body: HTMLElement): void {
 /** Where the device stands at a row, in few words. */
 function placeOf(row: (typeof sheet.rows)[number]): string {
   const { hole, dial, turns, spindle_deg: deg } = row.position;
-  if (dial !== null) return dial;
-  if (hole !== null && turns !== null) return _("{turns} turns, hole {hole}", { turns, hole });
-  return hole !== null ? _("hole {hole}", { hole }) : `${deg.toFixed(2)}°`;
+  const set = dial !== null ? _("dial {dial}", { dial }) : hole !== null ? _("hole {hole}", { hole }) : "";
+  if (set === "") return `${deg.toFixed(2)}°`;
+  return turns === null ? set : _("{set}, the counter at {turns} turns", { set, turns });
 }
 
 /** What is set after the last position of the dry run. */
 function backToFirst(now: State): string {
   const first = sheet.rows.reduce((least, row) => (row.tooth < least.tooth ? row : least));
   if (onTo(sheet, now.at_tooth, first) === "one_move") return _("One more move: back to the first");
-  return _("On to tooth {n} again. Past it and up clockwise to {place}.", { n: first.tooth, place: placeOf(first) });
+  return _("On to tooth {n} again. Clockwise to {place}.", { n: first.tooth, place: placeOf(first) });
 }
 
 const PHASES: Record<string, (now: State, tooth: number, body: HTMLElement, keys: HTMLElement) => void> = {
@@ -424,7 +424,7 @@ const PHASES: Record<string, (now: State, tooth: number, body: HTMLElement, keys
     }
     const first = sheet.rows[0]!;
     heading(_("Closing check"), onTo(sheet, now.at_tooth) === "one_move" ? _("One more move: does it fall in the first tooth?") : _("Round to tooth {n}: does it fall in the first cut?", { n: first.tooth }));
-    if (onTo(sheet, now.at_tooth) === "far") body.append(make("p", _("The cutter stands at tooth {at}, more than one move away. Bring the ring to tooth {n}, past it and up again clockwise to {place}.", { at: now.at_tooth, n: first.tooth, place: placeOf(first) }), "zone"));
+    if (onTo(sheet, now.at_tooth) === "far") body.append(make("p", _("The cutter stands at tooth {at}, more than one move away. On clockwise to tooth {n}: {place}.", { at: now.at_tooth, n: first.tooth, place: placeOf(first) }), "zone"));
     if (sheet.closing.hole !== null) body.append(field("hole", _("Hole the pin is in")));
     body.append(field("degrees", _("Spindle"), _("degrees")));
     const close = (falls: boolean): void => {
