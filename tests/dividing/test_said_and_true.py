@@ -118,3 +118,13 @@ def test_the_second_count_is_given_in_spaces_and_in_holes():
     way = _ways(HEAD, 57, "compound")[0]
     n = way.move.second.holes
     assert f"At the stop pin {n} spaces are {n + 1} holes with its own." in way.steps_note
+
+
+def test_a_tooth_named_twice_is_not_said_to_be_missing():
+    with pytest.raises(Problems) as problems:
+        reckon.divide({"divisions": 100, "device": HEAD, "teeth": [7, 8, 7]})
+    assert [(p.code, p.where) for p in problems.value.problems] == [("tooth_twice", "teeth[2]")]
+    ring = {"kind": "external", "teeth": 40, "module_mm": 4}
+    with pytest.raises(Problems) as problems:
+        reckon.detent({"ring": ring, "detent": {"shape": "ball"}, "cut": [3, 3]})
+    assert [(p.code, p.where) for p in problems.value.problems] == [("tooth_twice", "cut[1]")]

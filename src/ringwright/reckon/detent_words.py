@@ -8,6 +8,12 @@ from ringwright.reckon import phrases
 from ringwright.words import N_, _, ngettext_
 
 phrases.learn(
+    "tooth_twice",
+    N_("{value} is named twice."),
+    N_("{low} to {high}, each once."),
+    N_("Take one out; should it have been another number?"),
+)
+phrases.learn(
     "not_this_shape",
     N_("A size is given that this shape does not have."),
     N_("ball, pin: diameter_mm; wedge: included_angle_deg, nose_mm, body_mm; pawl: face_angle_deg, nose_mm, depth_mm, "
