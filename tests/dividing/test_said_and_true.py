@@ -123,8 +123,35 @@ def test_the_second_count_is_given_in_spaces_and_in_holes():
 def test_a_tooth_named_twice_is_not_said_to_be_missing():
     with pytest.raises(Problems) as problems:
         reckon.divide({"divisions": 100, "device": HEAD, "teeth": [7, 8, 7]})
-    assert [(p.code, p.where) for p in problems.value.problems] == [("tooth_twice", "teeth[2]")]
+    assert [(p.code, p.where) for p in problems.value.problems] == [("named_twice", "teeth[2]")]
     ring = {"kind": "external", "teeth": 40, "module_mm": 4}
     with pytest.raises(Problems) as problems:
         reckon.detent({"ring": ring, "detent": {"shape": "ball"}, "cut": [3, 3]})
-    assert [(p.code, p.where) for p in problems.value.problems] == [("tooth_twice", "cut[1]")]
+    assert [(p.code, p.where) for p in problems.value.problems] == [("named_twice", "cut[1]")]
+
+
+def _without_going_back(side, x):
+    """Whether two circles of a side hold x with the plate going with the crank; by trying every pair of counts."""
+    return any(
+        F(a, one) + F(b, two) == x and a % one and b % two
+        for one in side
+        for two in side
+        if one != two
+        for a in range(1, int(x * one) + 1)
+        for b in [int((x - F(a, one)) * two)]
+        if b > 0
+    )
+
+
+def test_a_plate_is_turned_back_only_where_no_pair_goes_forward():
+    back = forward = 0
+    for side in (PLATES[0], PLATES[1], [12, 15, 20, 28], [33, 27, 23]):
+        for N in range(50, 100):
+            first = next((w for w in _ways({"ratio": 40, "circles": [side]}, N, "compound") if w.exact), None)
+            if first is None:
+                continue
+            with_the_crank = first.move.second.holes > 0
+            assert with_the_crank == _without_going_back(side, F(40, N)), (side, N)
+            forward, back = forward + with_the_crank, back + (not with_the_crank)
+    assert forward > 10
+    assert back > 0
