@@ -8,7 +8,7 @@ from ringwright.reckon import phrases
 from ringwright.words import N_, _, ngettext_
 
 phrases.learn(
-    "tooth_twice",
+    "named_twice",
     N_("{value} is named twice."),
     N_("{low} to {high}, each once."),
     N_("Take one out; should it have been another number?"),

@@ -243,7 +243,7 @@ def _places(asked: DetentRequest, side: int) -> tuple[tuple[bool, ...], tuple[Se
     for name, teeth in (("cut", asked.cut), ("damaged", asked.damaged), ("measured", _measured_spaces(asked))):
         for i, n in enumerate(teeth):
             if n > z or n in teeth[:i]:
-                raise Refusal("no_such_tooth" if n > z else "tooth_twice", name, n, 1, z, at=(i,))
+                raise Refusal("no_such_tooth" if n > z else "named_twice", name, n, 1, z, at=(i,))
     good = detent_places.usable(z, asked.damaged, asked.cut, side=side, cut_spoils=asked.cut_spoils)
     flags = tuple(bool(ok) for ok in good)
     if asked.teeth_away is None:

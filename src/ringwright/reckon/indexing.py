@@ -32,7 +32,7 @@ phrases.learn(
     N_("Look at the number."),
 )
 phrases.learn(
-    "tooth_twice",
+    "named_twice",
     N_("{value} is named twice."),
     N_("{low} to {high}, each once."),
     N_("Take one out; should it have been another number?"),
@@ -68,7 +68,7 @@ def _chosen(teeth: tuple[int, ...] | None, N: int) -> tuple[int, ...]:
         return tuple(range(1, N + 1))
     for i, tooth in enumerate(teeth):
         if tooth > N or tooth in teeth[:i]:
-            raise Refusal("no_such_tooth" if tooth > N else "tooth_twice", "chosen", tooth, 1, N, at=(i,))
+            raise Refusal("no_such_tooth" if tooth > N else "named_twice", "chosen", tooth, 1, N, at=(i,))
     return tuple(sorted(teeth))
 
 
