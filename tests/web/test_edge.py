@@ -6,6 +6,8 @@ import re
 
 import pytest
 
+from ringwright.reckon.demo_round import presses
+
 JOB = "/jobs/screen-drum-drive-ring"
 PAGE = f"{JOB}/set-out/cutter"
 
@@ -50,6 +52,25 @@ def test_an_edge_gone_at_tooth_23_is_logged_and_the_chance_follows(shop):
     assert f"{chance(page)} in 100" in shop.get(f"{JOB}/set-out").text
     assert shop.post(f"{PAGE}/seen", round_id="lead-in", tooth="40", what="fine").status_code == 303
     assert [one.event.station_seq for one in shop.store.events("screen-drum-drive-ring", "lead-in")] == [1, 2]
+
+
+def test_trouble_at_the_machine_is_asked_about_until_somebody_says(shop):
+    started(shop)
+    (sheet,) = shop.store.rounds("screen-drum-drive-ring")
+    log = [
+        event.model_copy(update={"kind": "trouble", "tooth": 23, "data": {"reason": "squealed"}})
+        for event in presses(sheet, until=0)
+    ][:1]
+    shop.store.append(log)
+    page = shop.get(PAGE).text
+    assert "Trouble at tooth 23" in page
+    assert "squealed" in page
+    assert re.search(r'name="tooth" value="23"', page)
+    before = chance(page)
+    shop.post(f"{PAGE}/seen", round_id="lead-in", tooth="23", what="chipped")
+    page = shop.get(PAGE).text
+    assert "Trouble at tooth 23" not in page
+    assert chance(page) < before
 
 
 @pytest.mark.parametrize(

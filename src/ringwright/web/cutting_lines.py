@@ -48,10 +48,18 @@ def cut_lines(cut: Any, unit: str) -> tuple[Line, ...]:
         return plus if plus == minus else f"{plus} / {minus}"
 
     r, t, a = cut.touch_off.point
-    at = _("first touch at r {r}, t {t}, a {a} mm", r=number(r, 2), t=number(t, 2), a=number(a, 2))
+    at = _(
+        "first touch {r} from the axis, {t} beside the middle of the space, {a} into the face, {unit}",
+        r=length(r, unit),
+        t=length(abs(t), unit),
+        a=length(a, unit),
+        unit=unit,
+    )
     if cut.touch_off.grazing:
         at += "; " + _("it grazes, feel for it slowly")
-    lines = [Line(_("Tip at touch-off, r"), length(cut.tip_at_touch_off[0], unit), unit, at, sums(cut, "h", "e"))]
+    lines = [
+        Line(_("Tip at touch-off, from the axis"), length(cut.tip_at_touch_off[0], unit), unit, at, sums(cut, "h", "e"))
+    ]
     if cut.infeed_mm is not None:
         lines.insert(
             0,
@@ -97,10 +105,10 @@ def out_by(cut: Any, unit: str) -> tuple[Line, ...]:
     """What the lead does when one thing is out."""
     return tuple(
         Line(
-            _("{what}, {step}", what=_(_OUT.get(s.to, s.to.replace("_", " "))), step=s.unit),
-            f"{length(s.lead_mm, unit)}",
+            _("{what}, {step}", what=_(_OUT.get(s.to, s.to.replace("_", " "))), step=s.unit.lstrip("-")),
+            length(s.lead_mm, unit).replace("-", "−"),
             unit,
-            getattr(s, "says", ""),
+            _("the cut goes deeper than meant, as on a worn edge") if s.to == "touch_off" else _("touched off afresh"),
         )
         for s in (cut.sensitivity if cut is not None else None) or ()
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import uuid
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 
@@ -70,8 +71,9 @@ class EdgePage:
     moves: tuple[Choice, ...]
     said: tuple[Choice, ...]
     seen: tuple[Line, ...]
+    troubles: tuple[Line, ...]
+    after: int | None
     started: bool
-    at_tooth: int | None
     push_n: float | None
     may_put: bool
     cannot: tuple[Problem, ...]
@@ -128,12 +130,28 @@ def _page(request: Request, job: JobDocument) -> EdgePage:
         moves=tuple(Choice(value, _(word), value == move) for value, word in _MOVES.items()),
         said=tuple(Choice(value, _(SAID[value])) for value in SEEN),
         seen=tuple(_seen_line(one) for one in seen),
+        troubles=tuple(_troubles(log)),
+        after=_after(log),
         started=sheet is not None,
-        at_tooth=edge.at_tooth if edge is not None else None,
         push_n=edge.push_n if edge is not None else None,
         may_put=plan is not None and plan.setup is not None and sheet is None,
         cannot=(*cannot, *(edge.cannot if edge is not None else ())),
     )
+
+
+def _troubles(log: Sequence[Logged]) -> Iterable[Line]:
+    """Trouble at the machine of which nobody has said yet whether it was the edge."""
+    told = {one.event.tooth for one in log if one.event.data.get("edge") in SEEN}
+    for one in log:
+        event = one.event
+        if event.kind == "trouble" and event.tooth is not None and event.tooth not in told:
+            yield Line(_("Trouble at tooth {n}", n=event.tooth), "", "", str(event.data.get("reason") or ""))
+
+
+def _after(log: Sequence[Logged]) -> int | None:
+    """The tooth that is most likely meant: the last one done or in trouble."""
+    at = [one.event.tooth for one in log if one.event.kind in ("done", "trouble") and one.event.tooth is not None]
+    return at[-1] if at else None
 
 
 def _seen_line(one: SeenEdge) -> Line:

@@ -109,7 +109,8 @@ def _mesh_parts(a: Any, unit: str) -> Iterable[Part]:
 def _side(s: Any, mm: Any, unit: str) -> Iterable[Line]:
     yield Line(_("Working circle"), mm(s.working_diameter_mm), unit)
     if s.contact_from_mm is not None and s.contact_to_mm is not None:
-        yield Line(_("In contact on diameters"), f"{mm(s.contact_from_mm)} – {mm(s.contact_to_mm)}", unit)
+        yield Line(_("Contact begins at a diameter of"), mm(s.contact_from_mm), unit)
+        yield Line(_("and ends at"), mm(s.contact_to_mm), unit)
     why = _("its mate’s tip asks for {mm} {unit} of flank that is not there", mm=mm(s.flank_missing_mm), unit=unit)
     yield Line(_("Flank from a diameter of"), mm(s.form_diameter_mm), unit, why if s.flank_missing_mm > 0 else "")
     why = _("and its mate’s tip runs on the fillet") if s.tip_meets_fillet else ""
