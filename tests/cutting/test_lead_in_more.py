@@ -336,6 +336,42 @@ def test_a_push_that_seats_and_one_not_told_are_said():
         assert words in said[0]
 
 
+def test_where_drag_and_chips_disagree_the_worm_is_not_called_seated():
+    """The moment of a whole cut, by `cutting_data` with its own law and feed, has the last word."""
+    slot = {
+        "cutter": {"kind": "flat", "diameter_mm": 7.9},
+        "pose": {"tool_axis": [1, 0, 0], "feed": [0, 0, 1], "tip": [316, 0, -20]},
+        "target": {"lead_length_mm": 8},
+    }
+    inside = {
+        "ring": {**BASE["ring"], "kind": "internal"},
+        "pose": {"tool_axis": [-1, 0, -1], "feed": [1, 0, 0], "tip": [297.5, 0, -1]},
+    }
+    for other in ({}, slot, inside):
+        asked = {**BASE, **other}
+        turned = reckon.lead_in({**asked, "worm_seats": "anticlockwise"}).turning
+        by_force = reckon.cutting_data(
+            {
+                "cutter": {
+                    "kind": "flat",
+                    "diameter_mm": asked["cutter"]["diameter_mm"],
+                    "flutes": 4,
+                    "material": "carbide",
+                },
+                "hardness": {"value": 250, "scale": "HB"},
+                "cut": {**{k: asked[k] for k in ("ring", "cutter", "pose", "target")}, "wear": "usual"},
+            }
+        ).forces.turning
+        least, greatest = by_force.least_nm, by_force.greatest_nm
+        if least < -0.05 * greatest and greatest > -0.05 * least:
+            assert turned.pushed_by_chips == "both"
+            assert turned.seats_worm is None
+            assert any("rattles" in s for s in turned.says)
+        else:
+            assert turned.push == turned.pushed_by_chips == ("clockwise" if greatest > -least else "anticlockwise")
+            assert turned.seats_worm == (turned.push == "anticlockwise")
+
+
 def test_the_indicator_is_told_to_be_level_and_reads_so():
     """A bar leant by the nod meets a level line at height h at h tan(nod): two points of the bar, by vectors."""
     answer = reckon.lead_in(
@@ -451,7 +487,7 @@ def test_teeth_as_they_are_are_met_sooner_or_later():
 
 
 def test_worn_edges_are_met_as_much_later_as_the_shift_says():
-    """The first contact is on the flank's edge, whose corner the shift counts (held to solids); the tip's adds a hair."""
+    """The first contact is on the flank's edge, whose corner the shift counts; the tip adds a hair."""
     answer = reckon.lead_in({**BASE, "lost": [{"tooth": 9, "corner_mm": 1.0}, {"tooth": 10, "corner_mm": 0.5}]})
     assert answer.touch_off.surface == "flank_edge"
     full, half = (w.starts_at_mm for w in answer.worn_teeth)

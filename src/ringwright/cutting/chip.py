@@ -249,7 +249,7 @@ def _across(pose: Pose) -> tuple[Array, Array]:
     return one, np.cross(pose.u, one)
 
 
-def _places(at: LeadIn, infeed: float) -> tuple[Array, Array]:
+def places(at: LeadIn, infeed: float) -> tuple[Array, Array]:
     """Places of the tip along the cut to look at, and how far each is along the feed; shapes (k, 3), (k,)."""
     if at.pose.d is None:
         way = infeed * np.arange(1, _STAGES + 1) / _STAGES
@@ -282,7 +282,7 @@ def heaviest(at: LeadIn, infeed: float, running: Running, law: Law, *, neighbour
     """
     require("infeed", infeed, 1e-6, 5000)
     metal = ring_metal(at.body, cut_before(at, infeed) if neighbour_cut else None)
-    tips, way = _places(at, infeed)
+    tips, way = places(at, infeed)
     found = [load(metal, at.mill, at.pose, tip, running, law, 12 * at.mill.R) for tip in tips]
     rough = [(k, one) for k, one in enumerate(found) if one is not None]
     if not rough:

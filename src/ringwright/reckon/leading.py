@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import lru_cache
 from math import radians
+from typing import Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -23,6 +24,7 @@ from ringwright.cutting.pose import (
     slide_direction,
     tool_axis_of,
 )
+from ringwright.cutting.push import pushed_by_chips
 from ringwright.cutting.surface import ToothedRing
 from ringwright.cutting.touch_off import Contact, Grids
 from ringwright.cutting.touching import better_touch_offs
@@ -132,12 +134,20 @@ def _besides(asked: LeadInRequest, sums: Sums, cut: Cut) -> Sums:
         beside=side,
         beyond=beyond(at, cut.infeed) if side.neighbour > 0 else 0.0,
         turning=turning(at, cut.infeed, 1 if asked.hand_of_cutter == "right" else -1),
+        pushed=_pushed(asked, at, cut.infeed),
         passes=passes,
         removed=tuple(float(v) for v in removed(at, np.array(passes))),
         datums=tuple(better_touch_offs(at, cut.infeed, asked.gauge_mm)),
         gaps=tuple(_gaps(asked, sums.cutter or asked.cutter, at, cut)),
         worn=tuple((worn, _meets(at, worn)) for worn in dict.fromkeys(map(_shape, asked.lost))),
     )
+
+
+def _pushed(asked: LeadInRequest, at: LeadIn, infeed: float) -> Literal["clockwise", "anticlockwise", "both"] | None:
+    """Asked of the chips only where the worm hangs on it: it takes longer than all the rest."""
+    if asked.worm_seats is None or asked.hand_of_cutter != "right" or infeed < 1e-3:
+        return None
+    return pushed_by_chips(at, infeed)
 
 
 def _shape(worn: LostCorner) -> LostCorner:

@@ -130,6 +130,7 @@ class Turning(Given):
     minus: FlankTurning | None
     push: Literal["clockwise", "anticlockwise", "none"]
     push_share: float
+    pushed_by_chips: Literal["clockwise", "anticlockwise", "both"] | None = None
     seats_worm: bool | None
     says: tuple[str, ...]
 

@@ -171,13 +171,16 @@ def _turning(asked: LeadInRequest, sums: Sums) -> Turning | None:
     if found is None:
         return None
     push = "none" if abs(found.push) < _NO_PUSH else "clockwise" if found.push > 0 else "anticlockwise"
-    seats = None if push == "none" or asked.worm_seats is None else push == asked.worm_seats
+    if sums.pushed in ("clockwise", "anticlockwise"):
+        push = sums.pushed
+    seats = None if sums.pushed in (None, "both") else push == asked.worm_seats
     return Turning(
         hand_of_cutter=asked.hand_of_cutter,
         plus=_flank(found.plus),
         minus=_flank(found.minus),
         push=push,
         push_share=found.push,
+        pushed_by_chips=sums.pushed,
         seats_worm=seats,
         says=tuple(_turning_says(asked, sums, push, seats)),
     )
@@ -189,12 +192,17 @@ def _turning_says(asked: LeadInRequest, sums: Sums, push: str, seats: bool | Non
     else:
         yield _("Spindle anticlockwise, seen from the spindle down onto the work, for a left-hand cutter.")
     yield from _senses(sums)
-    if push != "none":
+    if sums.pushed == "both":
+        yield _("The chips push the ring now one way, now the other: the worm rattles in its backlash, lock the table.")
+    elif push != "none":
         way = _("clockwise") if push == "clockwise" else _("anticlockwise")
-        yield _("The cut pushes the ring {way}, seen on the entry face.", way=way)
+        if sums.pushed is None:
+            yield _("The edges drag the ring {way}, seen on the entry face; the chips may still push it back.", way=way)
+        else:
+            yield _("The cut pushes the ring {way}, seen on the entry face.", way=way)
     if seats:
         yield _("That push seats the worm: it holds the ring on the worm's flank. Lock the table all the same.")
-    if seats is None and push != "none":
+    if asked.worm_seats is None and push != "none":
         yield _("Tell worm_seats to know whether that push seats or unseats the worm; until then trust the lock alone.")
     if seats is False:
         yield _("That push unseats the worm: the lock alone holds it. Take it up the other way round, or lock twice.")

@@ -43,6 +43,7 @@ class Sums:
     beside: Beside | None = None
     beyond: float = 0.0
     turning: Turning | None = None
+    pushed: Literal["clockwise", "anticlockwise", "both"] | None = None
     passes: tuple[float, ...] = ()
     removed: tuple[float, ...] = ()
     datums: tuple[Datum, ...] = ()
