@@ -110,6 +110,7 @@ def test_one_ring_through_all_six_stages(server, page, tmp_path):
 
     for tooth in range(1, 7):
         page.get_by_role("button", name=f"Touched {tooth}", exact=True).click()
+    expect(page.locator("#move")).to_contain_text("On to tooth 1 again")
     page.get_by_role("button", name="It closes").click()
     page.get_by_role("button", name="Cut", exact=True).click()
     page.get_by_label("Lead-in at the pitch line").fill("1.02")
@@ -191,5 +192,33 @@ def test_a_press_too_soon_does_not_count(tmp_path, page):
         state = _state(tmp_path)
         assert state.at_tooth == 6
         assert state.too_soon >= 1
+    finally:
+        running.kill()
+
+
+def test_skip_and_trouble_are_kept_with_their_reason(tmp_path, page):
+    with open_store(tmp_path) as store:
+        put_demo(store, cut=5)
+    running = Server(tmp_path)
+    running.start()
+    try:
+        page.goto(f"{running.url}/jobs/{demo_job().job_id}/cut")
+        playwright.expect(page.locator("#cap")).to_have_text("Next move, to tooth 6")
+        page.get_by_role("button", name="Skip", exact=True).click()
+        playwright.expect(page.locator("#cap")).to_have_text("Skip tooth 6")
+        page.get_by_role("button", name="Back", exact=True).click()
+        playwright.expect(page.locator("#cap")).to_have_text("Next move, to tooth 6")
+        page.keyboard.press("s")
+        page.get_by_role("button", name="weld, later").click()
+        playwright.expect(page.locator("#cap")).to_have_text("Next move, to tooth 7")
+        page.get_by_role("button", name="Trouble", exact=True).click()
+        page.get_by_label("Reason").fill("it chattered")
+        page.keyboard.press("Enter")
+        playwright.expect(page.locator("#word")).to_contain_text("Trouble at tooth 7")
+        _acknowledged(page)
+        with open_store(tmp_path) as store:
+            log = [one.event for one in store.events(JOB, store.rounds(JOB)[-1].round_id)]
+        told = [(e.kind, e.tooth, e.data.get("reason")) for e in log if e.kind in ("skipped", "trouble")]
+        assert told == [("skipped", 6, "weld, later"), ("trouble", 7, "it chattered")]
     finally:
         running.kill()
