@@ -180,7 +180,7 @@ def test_evidence_does_not_depend_on_the_order_of_the_readings():
 
 def test_why_says_the_tips_are_worn_and_a_tip_above_standard_is_noted():
     worn = asked({"what": "tip_diameter", "value": 642.1, "unit": "mm", "worn": True}, prior={"systems": {"module": 1}})
-    assert "tips 2.90 mm worn (on the diameter), as wear would" in worn.candidates[0].why
+    assert "tips worn by 2.90 mm (on the diameter)" in worn.candidates[0].why
 
     spans = [{"what": "span", "value": span(127, 5, k), "span_teeth": k, "unit": "mm"} for k in (14, 15)]
     above = asked({"what": "tip_diameter", "value": 645.6, "unit": "mm", "worn": True}, *spans)

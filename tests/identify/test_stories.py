@@ -35,7 +35,7 @@ def test_f1_worn_tips_make_a_module_read_low_and_the_product_knows_which_way_wea
     answer = ask(60, read("tip_diameter", 368.4, 0.1, worn=True), *spans)
 
     assert (answer.candidates[0].system, answer.candidates[0].size) == ("module", "6")
-    assert "tips 3.60 mm worn (on the diameter), as wear would" in answer.candidates[0].why
+    assert "tips worn by 3.60 mm (on the diameter)" in answer.candidates[0].why
     assert answer.candidates[0].residuals[0].difference == pytest.approx(-3.6)
 
 

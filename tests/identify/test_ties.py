@@ -5,7 +5,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from ringwright.identify import Reading, identify
+from ringwright import reckon
+from ringwright.identify import Next, Reading, identify, parting
 from ringwright.identify.ties import tied
 
 WEIGHTS = st.lists(st.tuples(st.floats(1e-4, 1), st.floats(1e-9, 1)), min_size=1, max_size=12)
@@ -62,3 +63,38 @@ def test_two_pitches_that_the_readings_part_are_not_tied():
 
     assert first.names[0].m == 5
     assert all(identify(1, 127, read).candidates[k].names[0].m == 5 for k in first.tied_with)
+
+
+def test_what_nothing_here_parts_is_said_so_and_that_only_tip_and_root_differ():
+    readings = [
+        {"what": "tip_diameter", "value": 126 * 5.08 - 0.2, "uncertainty": 0.02, "unit": "mm", "worn": True},
+        {"what": "root_diameter", "value": 124 * 5.08 - 2 * 1.162 * 5.08, "uncertainty": 0.02, "unit": "mm"},
+        {"what": "whole_depth", "value": 2.162 * 5.08 - 0.1, "uncertainty": 0.02, "unit": "mm", "worn": True},
+        {"what": "span_difference", "value": 15.451, "uncertainty": 0.02, "unit": "mm", "teeth_apart": 1},
+    ]
+    answer = reckon.identify({"kind": "external", "teeth": 124, "readings": readings})
+    first = answer.candidates[0]
+    rivals = [answer.candidates[k] for k in first.tied_with]
+
+    assert rivals
+    assert all(r.size == first.size for r in rivals)
+    assert "No further reading that can be taken here tells" in answer.settles
+    assert "differ in tip and root only" in answer.settles
+
+
+def test_a_reading_that_parts_the_tied_is_said_to_settle_it():
+    # 20 DP and module 1.25 lie 1.6 percent apart: ten teeth between the anvils differ by 0.4 mm
+    only = {
+        "pressure_angles": [{"deg": 20, "weight": 1}],
+        "no_shift": 1,
+        "systems": {"module": 1, "diametral_pitch": 1},
+    }
+    tips = {"what": "tip_diameter", "value": 42 * 1.26, "uncertainty": 0.5, "unit": "mm"}
+    ranked = identify(1, 40, (Reading("tip_diameter", 42 * 1.26, 0.5),))
+    told = parting(ranked, Next(Reading("tip_diameter", 0, 0.001), 1.0, ()))
+    answer = reckon.identify({"kind": "external", "teeth": 40, "readings": [tips], "prior": only})
+
+    assert set(told.parted) <= set(ranked.candidates[0].tied_with)
+    assert told.parted  # tips a hundred times as exact part modules
+    assert answer.settles.startswith("Not settled between ")
+    assert answer.settles.endswith(answer.next_reading.how)

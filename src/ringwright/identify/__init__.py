@@ -5,6 +5,7 @@ from ringwright.identify.hypotheses import SYSTEMS, Prior, system_weights
 from ringwright.identify.mate import Mate
 from ringwright.identify.next_reading import Next, default_uncertainty, next_reading
 from ringwright.identify.origin import Origin, factors
+from ringwright.identify.parting import Parting, parting
 from ringwright.identify.ranking import Candidate, Named, Ranked, Residual, identify
 from ringwright.identify.readings import FLANK, TIP, WHATS, Reading, What, check
 from ringwright.identify.tried import Tried, chance_smooth
@@ -19,6 +20,7 @@ __all__ = [
     "Named",
     "Next",
     "Origin",
+    "Parting",
     "Prior",
     "Ranked",
     "Reading",
@@ -32,5 +34,6 @@ __all__ = [
     "factors",
     "identify",
     "next_reading",
+    "parting",
     "system_weights",
 ]

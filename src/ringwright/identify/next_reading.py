@@ -57,13 +57,13 @@ def next_reading(ranked: Ranked, can_read: frozenset[str] | None = None) -> Next
     cutter = np.array([(b.name.m, b.name.alpha, b.name.z) for b in beliefs])
     same = (np.abs(cutter[:, None] - cutter) < 1e-9).all(axis=-1)
     best: Next | None = None
-    for reading in _options(ranked, beliefs[0], can_read):
-        mean, sd = _predictive(ranked, beliefs, reading)
+    for reading in options(ranked, beliefs[0], can_read):
+        mean, sd = predictive(ranked, beliefs, reading)
         bits = _worth(p, mean, sd, same)
         if reading.what == "span" and not any(r.what == "span" for r in ranked.scene.readings):
             # the first of two spans: half of what their difference will say, for even wear is in both
             apart = Reading("span_difference", 0, 2**0.5 * reading.u, n=1)
-            bits = max(bits, _worth(p, *_predictive(ranked, beliefs, apart), same) / 2)
+            bits = max(bits, _worth(p, *predictive(ranked, beliefs, apart), same) / 2)
         if best is None or bits > best.bits + 1e-6:
             tells = tuple(zip(held, beliefs, map(float, mean), map(float, sd), strict=True))
             best = Next(replace(reading, value=float(mean[0])), bits, tells)
@@ -96,7 +96,8 @@ def information(p: Array, mean: Array, sd: Array, same: NDArray[np.bool_] | None
     return float(np.sum(p[:, None] * _HERMITE_W * ratio) / np.sqrt(2 * pi))
 
 
-def _options(ranked: Ranked, first: Belief, can_read: frozenset[str] | None) -> list[Reading]:
+def options(ranked: Ranked, first: Belief, can_read: frozenset[str] | None) -> list[Reading]:
+    """Readings not yet taken, as they would be taken on the first ring."""
     scene, ring, u = ranked.scene, first.name, default_uncertainty()
     taken = {(r.what, r.k) for r in scene.readings}
     worn = any(r.worn for r in scene.readings)
@@ -118,7 +119,7 @@ def _options(ranked: Ranked, first: Belief, can_read: frozenset[str] | None) -> 
     return [r for r in wanted if (r.what, r.k) not in taken and (can_read is None or r.what in can_read)]
 
 
-def _predictive(ranked: Ranked, beliefs: list[Belief], reading: Reading) -> tuple[Array, Array]:
+def predictive(ranked: Ranked, beliefs: list[Belief], reading: Reading) -> tuple[Array, Array]:
     """Mean and spread of what each belief predicts for a reading [mm], shapes (beliefs,)."""
     scene, c = ranked.scene, constants()
     field = _field(beliefs)

@@ -195,7 +195,7 @@ def _nothing(scene: Scene) -> float:
 
 
 def _chance_bad(found: Evidence, share: Array) -> tuple[float, ...]:
-    """Each reading's chance of being a bad one, over all rings in question."""
+    """Each reading's chance of being a bad one, over all rings in question; of "nothing of this kind" none is."""
     rows = np.flatnonzero(share > _LEAST * share.max(initial=0.0))
     log_e = found.log_e[rows]
     p = np.exp(log_e - log_e.max(axis=(1, 2), keepdims=True, initial=-np.inf)).sum(axis=1)
@@ -203,7 +203,7 @@ def _chance_bad(found: Evidence, share: Array) -> tuple[float, ...]:
     n = int(found.f.shape[1])
     if p.shape[1] == 1 or rows.size == 0:
         return (0.0,) * n
-    weight = share[rows] / share[rows].sum()
+    weight = share[rows] / share[rows].sum() * share.sum()
     return tuple(float(v) for v in (weight @ p)[1:].reshape(2, n).sum(axis=0))
 
 

@@ -39,13 +39,14 @@ def identify(asked: IdentifyAsked) -> IdentifyAnswered:
         tried=told.tried,
         mate=told.mate,
     )
-    coming = core.next_reading(ranked, None if asked.can_read is None else frozenset(asked.can_read))
+    can_read = None if asked.can_read is None else frozenset(asked.can_read)
+    coming = core.next_reading(ranked, can_read)
     return IdentifyAnswered(
         candidates=tuple(_shown(asked, told, c) for c in ranked.candidates),
         other_probability=ranked.other_probability,
         next_reading=None if coming is None else _next(coming),
         suspect=_suspect(told, ranked),
-        settles=settling(ranked, coming),
+        settles=settling(ranked, coming, can_read),
         notes=notes_of(asked, told, ranked),
         sources=("iso-21771", "iso-54", "tooth-proportions", "common-practice"),
         working=working_of(told.readings, ranked) if asked.working else None,
@@ -148,7 +149,7 @@ def _suspect(told: Told, ranked: core.Ranked) -> Suspect | None:
         return None
     reading = told.mate.readings[n] if on_mate and told.mate else told.readings[n]
     place = n if on_mate else told.places[n]
-    says = suspicion(reading.what, place, on_mate, chances[n])
+    says = suspicion(reading, place, on_mate, chances[n])
     return Suspect(on="mate" if on_mate else "ring", reading=place, chance=chances[n], says=says)
 
 

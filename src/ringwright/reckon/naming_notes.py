@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from ringwright import identify as core
 from ringwright.reckon.base import Note
 from ringwright.reckon.naming_models import UNMEASURED, IdentifyAsked, ReadingAsked
-from ringwright.reckon.naming_words import chance_of_smooth, label_of, name_of, wear_sign
+from ringwright.reckon.naming_words import chance_of_smooth, label_of, listed, name_of, shown, wear_sign
 from ringwright.words import _
 
 _THICKNESS = frozenset({"span", "over_pins", "between_pins", "chordal_thickness"})
@@ -138,9 +138,13 @@ def _contradictions(asked: IdentifyAsked, told: Told, ranked: core.Ranked) -> li
     if not ranked.candidates:
         return notes
     best = ranked.candidates[0]
+    notes += _names_of_the_first(best)
     if best.tied_with:
-        rivals = ", ".join(label_of(ranked.candidates[i].names[0]) for i in best.tied_with)
-        text = _("Not settled: {first} and {rivals} fit about as well.", first=label_of(best.names[0]), rivals=rivals)
+        text = _(
+            "Not settled: {first} stands first, but the readings do not clearly speak against {rivals}.",
+            first=label_of(best.names[0]),
+            rivals=listed(ranked, best.tied_with),
+        )
         notes.append(Note(code="tied", text=text))
     for n, r, e in zip(told.places, told.readings, best.residuals, strict=True):
         notes += _against_wear(n, r, e, told.s)
@@ -155,6 +159,21 @@ def _contradictions(asked: IdentifyAsked, told: Told, ranked: core.Ranked) -> li
     return notes
 
 
+def _names_of_the_first(best: core.Candidate) -> list[Note]:
+    """That the first candidate is several rings, so that its probability is not that of the one it is called by."""
+    if len(best.names) < 2:
+        return []
+    text = _(
+        "The first candidate stands for {n} rings that give the same readings: {together:.0%} is the chance of all of "
+        "them, {own:.0%} that of {ring}.",
+        n=len(best.names),
+        together=best.probability,
+        own=best.names[0].probability,
+        ring=label_of(best.names[0]),
+    )
+    return [Note(code="several_rings", text=text)]
+
+
 def _against_wear(n: int, r: core.Reading, e: core.Residual, s: int) -> list[Note]:
     """Metal beyond the standard ring: wear takes metal away, it cannot have put it there."""
     if e.difference * wear_sign(r.what, s) >= 0 or abs(e.difference) <= 2 * r.u:
@@ -164,7 +183,7 @@ def _against_wear(n: int, r: core.Reading, e: core.Residual, s: int) -> list[Not
             "Reading {n}, {what}: the tooth is thicker than the first candidate's. Wear cannot do that: "
             "a profile shift, weld on the flank, or the reading.",
             n=n + 1,
-            what=name_of(r.what),
+            what=shown(r),
         )
         return [Note(code="thicker_than_standard", text=text)]
     if r.what == "whole_depth":

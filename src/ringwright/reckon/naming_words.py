@@ -42,6 +42,8 @@ def label_of(name: core.Named) -> str:
         hf=name.hf * c,
         z=name.z,
     )
+    if name.beta:
+        text = _("{ring}, helical at {beta:.4g}°", ring=text, beta=degrees(name.beta))
     return _("{ring}, counted across the axis", ring=text) if name.transverse else text
 
 
@@ -68,6 +70,15 @@ def name_of(what: str) -> str:
     }[what]
 
 
+def shown(reading: core.Reading) -> str:
+    """A reading in words, with the teeth that it goes over, so that two spans are told apart."""
+    if reading.what == "span":
+        return _("span over {k} teeth", k=reading.k)
+    if reading.what == "chord_over_teeth":
+        return _("chord over {n} pitches at the tips", n=reading.n)
+    return name_of(reading.what)
+
+
 def wear_sign(what: str, s: int) -> int:
     """Which way wear moves a reading: -1 smaller, +1 larger, 0 not at all."""
     if what in ("span", "over_pins", "chordal_thickness", "whole_depth"):
@@ -86,8 +97,15 @@ def why(
         said.insert(0, _("with a profile shift of {x:+.3f}", x=c.x))
     if mate is not None:
         near = sum(abs(r.sigmas) <= 2 for r in c.mate_residuals)
-        said.append(_("of the mate {fits} of {all}", fits=near, all=len(c.mate_residuals)))
-    start = _("{fits} of {all} readings within two standard uncertainties", fits=fits, all=len(readings))
+        said.append(_("of the mate's readings {fits} of {all} agree", fits=near, all=len(c.mate_residuals)))
+    if len(c.names) > 1:
+        said.append(_("stands for {n} rings that give the same readings", n=len(c.names)))
+    if len(readings) == 1:
+        start = (
+            _("the reading agrees with the unworn ring") if fits else _("the reading is not that of the unworn ring")
+        )
+    else:
+        start = _("{fits} of {all} readings agree with the unworn ring", fits=fits, all=len(readings))
     return "; ".join([start, *said]) + "."
 
 
@@ -115,15 +133,15 @@ def _rest(readings: tuple[core.Reading, ...], s: int, c: core.Candidate) -> tupl
             fits += 1
             continue
         off = degrees(r.difference) if reading.is_angle else r.difference
-        fill = {"what": name_of(reading.what), "off": f"{abs(off):.2f} {'°' if reading.is_angle else 'mm'}"}
+        fill = {"what": shown(reading), "off": f"{abs(off):.2f} {'°' if reading.is_angle else 'mm'}"}
         fill["way"] = _("under") if r.difference < 0 else _("over")
         by_wear = wear_sign(reading.what, s) * r.difference > 0
         if n in c.bad:
             said.append(_("{what} {off} {way}, more likely a slip of the reading", **fill))
         elif reading.what == "tip_diameter" and reading.worn and by_wear:
-            said.append(_("tips {off} worn (on the diameter), as wear would", **fill))
+            said.append(_("tips worn by {off} (on the diameter)", **fill))
         elif reading.worn and by_wear:
-            said.append(_("{what} {off} {way}, as wear would", **fill))
+            said.append(_("{what} {off} {way}, as wear makes it", **fill))
         elif by_wear:
             said.append(_("{what} {off} {way}: made so or worn, though not marked as worn", **fill))
         else:
@@ -156,27 +174,65 @@ def how_to(reading: core.Reading) -> str:
     }[reading.what]
 
 
-def suspicion(what: str, number: int, on_mate: bool, chance: float) -> str:
+def suspicion(reading: core.Reading, number: int, on_mate: bool, chance: float) -> str:
     """That this reading is more likely bad than good."""
-    place = _("mate's reading") if on_mate else _("reading")
+    what = shown(reading)
+    place = _("Reading {n} of the mate", n=number + 1) if on_mate else _("Reading {n}", n=number + 1)
+    if chance > 0.99:
+        return _(
+            "{place}, {what}, does not go with the others: almost surely a slip. Take it again.", place=place, what=what
+        )
     return _(
-        "The {place} {n}, {what}, does not go with the others ({chance:.0%} likely a slip): take it again.",
+        "{place}, {what}, does not go with the others ({chance:.0%} likely a slip). Take it again.",
         place=place,
-        n=number + 1,
-        what=name_of(what),
+        what=what,
         chance=chance,
     )
 
 
-def settling(ranked: core.Ranked, coming: core.Next | None) -> str | None:
-    """That the first candidate is tied, and the one reading that would settle it."""
-    if not ranked.candidates or not ranked.candidates[0].tied_with:
+def listed(ranked: core.Ranked, places: tuple[int, ...]) -> str:
+    """Some candidates by name, the first three of them."""
+    names = "; ".join(label_of(ranked.candidates[k].names[0]) for k in places[:3])
+    return names if len(places) <= 3 else _("{names}; and {n} more", names=names, n=len(places) - 3)
+
+
+def settling(ranked: core.Ranked, coming: core.Next | None, can_read: frozenset[str] | None) -> str | None:
+    """That the first candidate is tied, what no reading here would part, and the one reading that would settle it."""
+    rivals = ranked.candidates[0].tied_with if ranked.candidates else ()
+    if not rivals:
         return None
-    rivals = [label_of(ranked.candidates[i].names[0]) for i in ranked.candidates[0].tied_with]
-    names = ", ".join([label_of(ranked.candidates[0].names[0]), *rivals])
+    told = core.parting(ranked, coming, can_read)
+    said = [_("Not settled between {names}.", names=listed(ranked, (0, *rivals)))]
+    if told.beyond:
+        said.append(_no_reading(ranked, told.beyond, only=len(told.beyond) == len(rivals)))
     if coming is None:
-        return _("Cannot be told apart by what can be read here: {names}.", names=names)
-    return _("Tied so far: {names}. What would settle it: {how}", names=names, how=how_to(coming.reading))
+        return " ".join(said)
+    if not (told.parted or told.left):
+        return " ".join([*said, _("The reading proposed next is for the other rings in question.")])
+    how = how_to(coming.reading)
+    if not told.left:
+        said.append(_("What would settle it: {how}", how=how) if not told.beyond else _("For the rest: {how}", how=how))
+    elif told.parted:
+        said.append(_("What would most likely rule some of them out: {how}", how=how))
+    else:
+        said.append(_("No one reading is likely to settle it. What would help most: {how}", how=how))
+    return " ".join(said)
+
+
+def _no_reading(ranked: core.Ranked, beyond: tuple[int, ...], *, only: bool) -> str:
+    """That nothing which can still be read parts these from the first; and whether that matters to the cutter."""
+    first = ranked.candidates[0].names[0]
+    names = [ranked.candidates[k].names[0] for k in beyond]
+    same = all(abs(n.m - first.m) < 1e-9 and abs(n.alpha - first.alpha) < 1e-9 and n.z == first.z for n in names)
+    if only:
+        text = _("No further reading that can be taken here tells them apart.")
+    else:
+        text = _(
+            "No further reading that can be taken here tells the first from {names}.", names=listed(ranked, beyond)
+        )
+    if not same:
+        return text
+    return text + " " + _("They have the same pitch and pressure angle and differ in tip and root only.")
 
 
 _FORMULAS = {
