@@ -201,3 +201,18 @@ def test_working_puts_real_numbers_in():
     put = {line.symbol: line.put_in for line in lines}
     assert put["R_min"] == "(2.5 + 1.5)/(2 sin(π/127))"
     assert not any(re.search(r"[{}]", text) for text in put.values())
+
+
+@pytest.mark.parametrize("sense", [1, -1])
+@pytest.mark.parametrize("C", [23, 49])
+def test_along_is_counted_with_the_numbering_and_out_away_from_the_middle(C, sense):
+    circle = HoleCircle(C, 61.3, 4.0, 0.4, sense, 3.0, -7.0)
+    off = rounded(circle, 0.5)
+    for i, (x, y) in enumerate(off.places):
+        r, angle = np.hypot(x - 3.0, y + 7.0), np.arctan2(y + 7.0, x - 3.0)
+        further_on = sense * (angle - 0.4) - 2 * np.pi * i / C
+        further_on = (further_on + np.pi) % (2 * np.pi) - np.pi
+        # half a millimetre of rounding bends the frame a little: second order in 0.35 / 61
+        assert off.along[i] == pytest.approx(further_on * 61.3, abs=0.005)
+        assert off.out[i] == pytest.approx(r - 61.3, abs=0.005)
+    assert np.abs(off.along).max() > 0.1
