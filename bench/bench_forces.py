@@ -1,4 +1,4 @@
-"""The forces of a cut beside the same added up edge by edge in plain loops, and the edge's life; how long each takes."""
+"""The forces of a cut beside the same added up in plain loops, and the edge's life; how long each takes."""
 
 from __future__ import annotations
 
