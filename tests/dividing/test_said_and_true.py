@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import math
 import re
 from fractions import Fraction as F
 
 import pytest
 
 from ringwright import reckon
+from ringwright.dividing.detent import Space, Wedge, seat_pawl
+from ringwright.gears.ring import RingGeometry
 from ringwright.reckon.base import Problems
 from ringwright.reckon.crank import dial_reading
 
@@ -155,3 +158,30 @@ def test_a_plate_is_turned_back_only_where_no_pair_goes_forward():
             forward, back = forward + with_the_crank, back + (not with_the_crank)
     assert forward > 10
     assert back > 0
+
+
+def test_the_plate_is_followed_where_sharing_out_is_no_better():
+    # one new tooth between old ones 100 short and 100 past: 100 at both joints by the plate, 200 / 2 shared out
+    old = [{"tooth": k, "um": {1: -100.0, 3: 100.0}.get(k, 0.0)} for k in range(1, 21) if k != 2]
+    asked = {"divisions": 20, "device": HEAD, "radius_mm": 200, "teeth": [2], "measured": {"position_um": old}}
+    ring = reckon.divide(asked).real_ring
+    assert (ring.follow, ring.plate.worst_pitch_um, ring.teeth.worst_pitch_um) == ("plate", 100.0, 100.0)
+    assert "no better" in ring.why
+    old[1]["um"] = 60.0  # 180 / 2 with the old tooth 3 at 60 and 1 at -120: 90 shared out, 118 and more by the plate
+    old[0]["um"] = -120.0
+    assert reckon.divide(asked).real_ring.follow == "teeth"
+
+
+def test_one_space_on_a_plate_that_goes_round_as_well():
+    # 117 on 40:1, plate one turn with the crank for one of the spindle: a space of 39 is 1/39 of 1/39 of the ring
+    way = next(w for w in _ways(HEAD, 117, "differential", radius_mm=200) if w.move.circle == 39)
+    assert (way.gears.spindle, way.gears.worm, way.gears.plate_turns) == (24, 24, "with")
+    assert way.one_space_um == pytest.approx(2 * math.pi * 200_000 / (39 * 39), rel=1e-12)
+
+
+@pytest.mark.parametrize("face_deg", [18.0, 20.0, 22.0])
+def test_a_pawl_and_the_flank_it_bears_on_stand_at_one_angle(face_deg):
+    space = Space(RingGeometry("external", 60, 5.0))
+    at = seat_pawl(space, Wedge(math.radians(face_deg)), space.ring.d_a / 2 - 7.0)
+    assert (at.touches, at.on_nose) == ("flank", False)
+    assert at.slope == pytest.approx(math.radians(face_deg), abs=1e-5)
