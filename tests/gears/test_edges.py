@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import cos, radians
+from math import cos, hypot, pi, radians, sin
 
 import pytest
 
@@ -107,3 +107,31 @@ def test_the_caliper_goes_by_the_shaper_that_was_given():
     assert by_tip[0.0].root.form_diameter_mm > 360 > by_tip[0.6].root.form_diameter_mm
     assert by_tip[0.0].chordal is not None
     assert by_tip[0.6].chordal is None
+
+
+@pytest.mark.parametrize("edition", ["1995", "2013"])
+def test_pitch_and_slopes_go_both_ways_and_nothing_else(edition):
+    answer = reckon.tolerance(
+        {"ring": {**RING, "face_width_mm": 40}, "grade": 7, "edition": edition},
+    )
+
+    both_ways = {line.name for line in answer.lines if line.plus_minus}
+    assert both_ways == {"single_pitch", "sector_pitch", "profile_slope", "helix_slope"}
+
+
+@pytest.mark.parametrize("apart", [-0.001, 0.001])
+def test_a_contact_ratio_is_short_below_one_and_a_fifth(apart):
+    # both tips turned down so far that the two tip circles leave just that length of the line of action
+    wanted = (1.2 + apart) * pi * 5 * cos(radians(20))
+    pitch_point = [radius * sin(radians(20)) for radius in (150, 50)]
+    tips = [
+        2 * hypot(radius * cos(radians(20)), along + wanted / 2)
+        for radius, along in zip((150, 50), pitch_point, strict=True)
+    ]
+    answer = reckon.mesh(
+        {"ring": {**RING, "tip_diameter_mm": tips[0]}, "mate": {**MATE, "tip_diameter_mm": tips[1]},
+         "centre_distance_mm": 200.0}
+    )  # fmt: skip
+
+    assert answer.contact_ratio.total == pytest.approx(1.2 + apart, abs=1e-6)
+    assert ("contact_short" in {note.code for note in answer.notes}) == (apart < 0)

@@ -1,8 +1,8 @@
 """The tooth surfaces that a cutter can meet, as patches over the unit square, in the frame of the worked space.
 
-Sound and uncut: involute flanks, root as the rack generates it (external rings), round tip lands, sharp ends; teeth
-as they are stand in ``as_it_is``. Teeth lie at (j + 1/2) pitches from the middle of the space, j = 0 the tooth at +t,
-j = -1 the one at -t.
+Sound and uncut: involute flanks, root as the rack generates it, of an internal ring as the usual pinion-shaped cutter
+does, round tip lands, sharp ends; teeth as they are stand in ``as_it_is``. Teeth lie at (j + 1/2) pitches from the
+middle of the space, j = 0 the tooth at +t, j = -1 the one at -t.
 """
 
 from __future__ import annotations
@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from ringwright.errors import Refusal, require
 from ringwright.gears.ring import RingGeometry, form_diameter, is_undercut, trochoid, undercut_psi
+from ringwright.gears.root import generated_root
 
 Array = NDArray[np.float64]
 #: Rim below the roots taken as metal when first contact is looked for, in modules (our choice, noted to the user).
@@ -68,8 +69,14 @@ class ToothedRing:
     def r_form(self) -> float:
         """Radius of the root end of the involute [mm]."""
         if self.ring.kind == "internal":
-            return self.r_f
+            radius, _angle = self._root
+            return float(min(max(radius[0], self.r_a), self.r_f)) if len(radius) else self.r_f
         return float(min(max(form_diameter(self.ring) / 2, self.r_f), self.r_a))
+
+    @property
+    def has_fillet(self) -> bool:
+        """Whether the root is a generated one; else the involute goes on to the root circle."""
+        return len(self._root[0]) > 0
 
     @property
     def twist(self) -> float:
@@ -77,11 +84,20 @@ class ToothedRing:
         return tan(self.ring.beta) / self.r
 
     def _fillet(self) -> tuple[Array, Array]:
-        """Radii and half tooth angles of the generated root, radius rising; empty for internal rings."""
+        """Radii and half tooth angles of the generated root, radius rising; empty where no usual cutter makes it."""
         if self.ring.kind == "internal":
-            return np.empty(0), np.empty(0)
+            return self._shaped_fillet()
         top = undercut_psi(self.ring) if is_undercut(self.ring) else pi / 2 - self.ring.alpha_t
         radius, from_space = trochoid(self.ring, top * np.linspace(0, 1, 1500) ** 1.5)
+        return radius, pi / self.ring.z - from_space
+
+    def _shaped_fillet(self) -> tuple[Array, Array]:
+        """The root of an internal ring, from the end of the involute out to the root circle."""
+        try:
+            root = generated_root(self.ring)
+        except Refusal:  # the involute goes on to the root circle
+            return np.empty(0), np.empty(0)
+        radius, from_space = root.curve(root.end * np.linspace(1, 0, 1500) ** 1.5)
         return radius, pi / self.ring.z - from_space
 
     def half_angle(self, rho: Array) -> Array:
@@ -92,7 +108,8 @@ class ToothedRing:
         half = self._at_base - self.ring.s * (tan_y - np.arctan(tan_y))
         radius, angle = self._root
         if len(radius) and radius[-1] > radius[0]:
-            half = np.where(rho < radius[-1], np.interp(rho, radius, angle), half)
+            in_root = rho < radius[-1] if self.ring.s > 0 else rho > radius[0]
+            half = np.where(in_root, np.interp(rho, radius, angle), half)
         return np.asarray(half)
 
     def point(self, rho: Array, theta: Array, a: Array) -> Array:

@@ -84,6 +84,13 @@ def _unjudged(asked: LeadInRequest) -> Note:
     return Note(code="holder_not_judged", text=text)
 
 
+def _inner_root(at: LeadIn) -> Note:
+    if at.body.has_fillet:
+        text = _("The root of the internal ring is taken as a usual pinion-shaped cutter leaves it.")
+        return Note(code="internal_fillet_assumed", text=text)
+    return Note(code="no_fillet", text=_("The root of this internal ring is taken without its fillet."))
+
+
 def notes(asked: LeadInRequest, at: LeadIn, cut: Cut | None) -> list[Note]:
     notes = [] if asked.behind else [_unjudged(asked)]
     notes += [
@@ -99,7 +106,7 @@ def notes(asked: LeadInRequest, at: LeadIn, cut: Cut | None) -> list[Note]:
         ),
     ]
     if asked.ring.kind == "internal":
-        notes.append(Note(code="no_fillet", text=_("The root of an internal ring is taken without its fillet.")))
+        notes.append(_inner_root(at))
         text = _("The cutter is taken to start in the bore: whether it strikes the far side of the ring is not judged.")
         notes.append(Note(code="far_side_not_judged", text=text))
     notes += [Note(code="default_used", text=text) for text in _defaults(asked)]
