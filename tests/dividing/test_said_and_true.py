@@ -185,3 +185,12 @@ def test_a_pawl_and_the_flank_it_bears_on_stand_at_one_angle(face_deg):
     at = seat_pawl(space, Wedge(math.radians(face_deg)), space.ring.d_a / 2 - 7.0)
     assert (at.touches, at.on_nose) == ("flank", False)
     assert at.slope == pytest.approx(math.radians(face_deg), abs=1e-5)
+
+
+@pytest.mark.parametrize(("tolerance", "said"), [(5.0, True), (1000.0, False)])
+def test_that_nothing_stays_within_is_said_only_when_it_is_so(tolerance, said):
+    # 17 on 54 for 127 at 317.5 mm is 916.3 um out at worst
+    asked = {"divisions": 127, "device": {"ratio": 40, "circles": [[54]]}, "methods": ["plain"], "radius_mm": 317.5}
+    answer = reckon.divide({**asked, "tolerance_um": tolerance})
+    assert ("none_within" in {n.code for n in answer.notes}) == said
+    assert answer.ways[0].within_tolerance != said
