@@ -6,6 +6,7 @@ import re
 
 import pytest
 
+from ringwright.job.document import SetOut
 from ringwright.reckon.demo_round import presses
 
 JOB = "/jobs/screen-drum-drive-ring"
@@ -121,3 +122,16 @@ def test_set_out_says_how_it_is_set(shop):
         assert line in page
     assert f"{JOB}/set-out/cut?round=lead-in" in page
     assert f"{JOB}/set-out/cutter?round=lead-in" in page
+
+
+def test_a_cutter_that_is_no_end_mill_is_said_to_be_reckoned_as_one(shop):
+    job, version = shop.store.job("screen-drum-drive-ring")
+    plan = job.set_out.rounds[0]
+    assert "begin slower" not in shop.get(PAGE).text
+    angle = next(c for c in shop.store.kit()[0].cutters if c.kind == "double_angle")
+    lead_in = {**plan.lead_in, "cutter": angle.as_asked()}
+    other = plan.model_copy(update={"cutter": angle.name, "lead_in": lead_in})
+    shop.store.save_job(job.model_copy(update={"set_out": SetOut(rounds=(other,))}), version)
+    got = shop.get(PAGE)
+    assert got.status_code == 200
+    assert "begin slower" in got.text

@@ -101,6 +101,9 @@ def edge_of(
     data = ask("cutting_data", forces_of(job, kit, plan, way, more))
     if data is None and not ask.cannot:
         ask.cannot.append(phrases.problem("no_hardness_for_edge", "", {}))
+    first = tuple[str, ...]()
+    if cutter is not None and cutter.end != cutter.kind:
+        first = (_("Speed, push and life are those of an end mill of this diameter: begin slower."),)
     order = order_of(job, plan, sheet)
     seen = seen_in(log, order)
     lasts = _life(ask, job, cutter, order, data, seen)
@@ -111,7 +114,7 @@ def edge_of(
         bends=tuple(_bends(data, unit)) if data is not None else (),
         life=tuple(life_lines(lasts, order.teeth)) if lasts is not None else (),
         laps=tuple(lap_lines(lasts)) if lasts is not None else (),
-        advice=tuple(advice_lines(lasts, order.teeth)) if lasts is not None else (),
+        advice=(*first, *(advice_lines(lasts, order.teeth) if lasts is not None else ())),
         chance=in_hundred(lasts.finish.both) if lasts is not None and lasts.finish is not None else "",
         says=_short(lasts),
         seen=seen,
