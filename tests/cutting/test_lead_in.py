@@ -8,6 +8,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+import shapely
 
 from ringwright import reckon
 from ringwright.cutting.cutter import EndMill
@@ -114,7 +115,7 @@ def test_a_lead_that_jumps_is_told_with_both_sides():
 SETUPS = [
     (12.0, [1, 0, -1], [-1, 0, 0], [337.5, 0, -1], None, 0.9),
     (14.0, [1, 0.1, -0.8], [-1, 0, 0.1], [337.5, 0.2, -1.5], None, 0.6),
-    (10.0, [0.9, -0.15, -1], [-0.8, 0.05, 0.3], [335, -0.1, -2], None, 0.5),
+    (10.0, [0.9, -0.15, -1], [-0.8, 0.05, 0.3], [335, -0.1, -2], None, None),  # jumps over short leads: at an infeed
     (16.0, [1, 0, -1.2], [0, 0, 1], [316, 0.15, -20], None, 1.2),
     (12.0, [1, 0.05, -1], [-1, 0, 0], [325, 0.1, -12], [0, 0, 1], 0.8),
 ]
@@ -129,13 +130,32 @@ def test_agrees_with_solids_cut_by_booleans(diameter, axis, feed, tip, depth, le
     theirs = plain.touch_off(at.zero - 5, at.zero + 5, to=5e-4)
     assert at.zero == pytest.approx(theirs, abs=0.02)
 
-    cut = at.aim_lead(lead).cut
+    cut = at.cut(6.7) if lead is None else at.aim_lead(lead).cut
     assert cut is not None
     left = plain.left(at.zero + cut.infeed)
     assert cut.leads.plus == pytest.approx(plain.lead(left, 0, -1), abs=0.02)
     assert cut.leads.minus == pytest.approx(plain.lead(left, -1, 1), abs=0.02)
     assert cut.land_plus == pytest.approx(plain.reference_arc_left(left, 1e-4, 0), abs=0.02)
     assert cut.land_minus == pytest.approx(plain.reference_arc_left(left, 1e-4, -1), abs=0.02)
+
+
+def test_a_lead_that_is_jumped_over_is_jumped_over_by_booleans_too():
+    """The -t flank is met first well inside and not at the face: no infeed ends its cut at half a millimetre."""
+    how = ([0.9, -0.15, -1], [-0.8, 0.05, 0.3], [335, -0.1, -2])
+    at = touched(BODY, EndMill(5.0), pose(*how), shift=False)
+    aim = at.aim_lead(0.5)
+    assert aim.cut is None
+    assert aim.below is not None
+    assert aim.above is not None
+    assert aim.below.leads.minus == 0
+    assert aim.above.leads.least > 2
+    plain = Plain(127, 5.0, 20.0, 60.0, 10.0, *how)
+    # on the reference circle, a hair inside the metal of the tooth at -t
+    theta = -pi / 254 - 1e-3 / 317.5
+    point = shapely.Point(317.5 * cos(theta), 317.5 * sin(theta))
+    for by, gone in ((-0.03, False), (0.03, True)):
+        outlines = plain.left(at.zero + aim.above.infeed + by).slice(aim.above.leads.minus).to_polygons()
+        assert gone != any(shapely.Polygon(p).contains(point) for p in outlines if len(p) > 3)
 
 
 def test_a_helical_ring_agrees_with_twisted_solids():

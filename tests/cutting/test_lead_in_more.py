@@ -25,6 +25,7 @@ from ringwright.reckon.base import Problems
 
 BODY = ToothedRing(RingGeometry("external", 127, 5.0), 60.0)
 NODDED = ([1, 0, -1], [-1, 0, 0], [337.5, 0, -1])
+POINTED = {"tool_axis": [1, 0, -1], "feed": [-1, 0, 0], "tip": [337.5, 0, -1]}
 BASE = {
     "ring": {"kind": "external", "teeth": 127, "module_mm": 5, "face_width_mm": 60},
     "cutter": {"kind": "flat", "diameter_mm": 12},
@@ -494,3 +495,19 @@ def test_worn_edges_are_met_as_much_later_as_the_shift_says():
     shift = answer.touch_off.shift_per_mm_of_corner_lost
     assert shift - 1e-6 <= full < shift + 0.005
     assert 0 < half < full
+
+
+def test_a_bit_that_meets_the_flank_in_its_middle_jumps_over_the_lead():
+    """A fly cutter's bit comes through behind the face: the reference line is met first well inside, by many points."""
+    fly = {"kind": "fly", "diameter_mm": 40, "width_mm": 6, "flute_length_mm": 10}
+    answer = reckon.lead_in({**BASE, "cutter": fly, "pose": POINTED})
+    assert not answer.reachable
+    assert answer.best.below.lead_length_mm.plus == 0
+    at = touched(BODY, FlyCutter(20.0, 6.0, 10.0), pose(*NODDED))
+    half, a = pi / 254, np.linspace(0, 60, 600_001)
+    line = np.stack([317.5 * cos(half) + 0 * a, 317.5 * sin(half) + 0 * a, a], axis=-1)
+    s = at.field(line)
+    first = int(np.argmin(s))
+    assert a[first] > 1.1
+    assert answer.best.above.infeed_mm == pytest.approx(s[first], abs=2e-4)
+    assert answer.best.above.lead_length_mm.plus == pytest.approx(a[first], abs=5e-3)

@@ -62,8 +62,12 @@ def crossing(
 def last_reached(line: Line, infeed: float) -> float:
     """Largest parameter whose field is at most ``infeed``, -inf when none is."""
     inside = np.flatnonzero(line.s <= infeed)
-    if len(inside) == 0:
-        return -np.inf
+    if len(inside) == 0:  # met first in its middle, a line may be reached between two places only
+        soonest, where = _least(line, float(line.grid[0]), float(line.grid[-1]))
+        beyond = line.grid[line.grid > where]
+        if soonest > infeed or not len(beyond):
+            return -np.inf
+        return float(crossing(line.at, np.array([where]), beyond[:1], infeed)[0])
     at = int(inside[-1])
     if at + 1 == len(line.grid):
         return float(line.grid[-1])
@@ -72,6 +76,11 @@ def last_reached(line: Line, infeed: float) -> float:
 
 def least_beyond(line: Line, low: float, high: float) -> float:
     """Least field between two parameters, both ends counted."""
+    return _least(line, low, high)[0]
+
+
+def _least(line: Line, low: float, high: float) -> tuple[float, float]:
+    """Least field between two parameters and where it stands."""
     low, high = min(low, high), max(low, high)
     inner = (line.grid > low) & (line.grid < high)
     points = np.concatenate([[low], line.grid[inner], [high]])
@@ -84,7 +93,8 @@ def least_beyond(line: Line, low: float, high: float) -> float:
             break
         points = np.linspace(one, two, _PARTS + 1)
         s = line.at(points)
-    return float(s.min())
+    at = int(np.argmin(s))
+    return float(s[at]), float(points[at])
 
 
 def length_left(line: Line, infeed: float) -> float:

@@ -36,6 +36,8 @@ _CLOSE = 1e-8
 EVER = 1e9
 #: A wanted lead or land is met when the cut has it within this [mm].
 MET = 1e-5
+#: Infeeds past the first contact beyond the lead at which that contact is looked for [mm].
+_SEEN = (1e-9, 1e-6, 1e-5, 1e-4, 1e-3, 1e-2)
 _FEWEST, _MOST_SPACES = 3, 100
 
 
@@ -230,8 +232,9 @@ class LeadIn:
         s = max(s, 0.0)
         if not np.isfinite(s):
             return Aim(None, self.saturation(rho) if best else None, None)
-        cut = self.cut(s + 1e-9)
-        if self.leads(cut.infeed, rho).least <= lead + MET:
+        # a line that is met in its middle first is met at a point; a little more is needed to see how deep that is
+        cut = self.cut(s + next((d for d in _SEEN if self.leads(s + d, rho).least >= lead - MET), _SEEN[-1]))
+        if lead - MET <= self.leads(cut.infeed, rho).least <= lead + MET:
             return Aim(cut, None, None)
         return Aim(None, self.cut(max(s - MET, 0.0)), cut)
 
