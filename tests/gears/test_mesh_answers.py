@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from math import cos, radians, tan
+from math import cos, pi, radians, sqrt, tan
 
 import pytest
 
 from ringwright import reckon
+from ringwright.reckon.base import Problems
 
 RING = {"kind": "external", "teeth": 127, "module_mm": 5}
 MATE = {"kind": "external", "teeth": 20, "module_mm": 5}
@@ -172,3 +173,44 @@ def test_the_working_puts_real_numbers_in():
     assert lines["ε_α"].value == pytest.approx(answer.contact_ratio.transverse)
     assert "367.8" in lines["α_wt"].put_in
     assert mesh().working is None
+
+
+def test_a_pair_of_twins_told_the_other_way_round_has_the_pitch_error_of_the_other_sign():
+    ring = {"kind": "internal", "teeth": 120, "module_mm": 7}
+    twin = {"kind": "external", "teeth": 20, "diametral_pitch": 3.5, "pressure_angle_deg": 25}
+    a_w = {"centre_distance_mm": 351.0}
+    # pi m cos(alpha): the ring's less the mate's
+    apart = 1000 * pi * (7 * cos(radians(20)) - 25.4 / 3.5 * cos(radians(25)))
+
+    assert mesh(ring, twin, **a_w).base_pitch_error_um == pytest.approx(apart)
+    assert mesh(twin, ring, **a_w).base_pitch_error_um == pytest.approx(-apart)
+
+
+@pytest.mark.parametrize("kind", ["external", "internal"])
+def test_contact_ends_where_a_tip_chamfer_begins(kind):
+    s = 1 if kind == "external" else -1
+    ring = {"kind": kind, "teeth": 80, "module_mm": 4}
+    mate = {"kind": "external", "teeth": 30, "module_mm": 4}
+    a_w = {"centre_distance_mm": (80 + s * 30) * 2 + s * 0.3}
+    plain = mesh(ring, mate, **a_w)
+    cut = mesh(ring, mate, **a_w, ring_tip_chamfer_mm=0.6, mate_tip_chamfer_mm=0.4)
+
+    def along(tip, z):
+        return sqrt(tip**2 - (2 * z * cos(radians(20))) ** 2)
+
+    tips = [along(160 + s * 4 - s * c, 80) for c in (0, 0.6)], [along(64 - c, 30) for c in (0, 0.4)]
+    lost = (s * (tips[0][0] - tips[0][1]) + tips[1][0] - tips[1][1]) / (pi * 4 * cos(radians(20)))
+    before, after = plain.contact_ratio.transverse_by_tips, cut.contact_ratio.transverse_by_tips
+    assert before - after == pytest.approx(lost, abs=1e-9)
+    assert cut.mate.contact_to_mm <= 128 - 0.8 + 1e-9
+    assert cut.ring.tip_clearance_mm == plain.ring.tip_clearance_mm
+    back = mesh(mate, ring, **a_w, ring_tip_chamfer_mm=0.4, mate_tip_chamfer_mm=0.6)
+    assert back.contact_ratio.transverse_by_tips == pytest.approx(after)
+
+
+@pytest.mark.parametrize("of", ["ring", "mate"])
+def test_a_chamfer_that_leaves_no_tip_is_refused_at_its_field(of):
+    with pytest.raises(Problems) as told:
+        mesh(centre_distance_mm=367.8, **{f"{of}_tip_chamfer_mm": 3.0})
+    (one,) = told.value.problems
+    assert (one.code, one.where) == ("chamfer_too_wide", f"{of}_tip_chamfer_mm")

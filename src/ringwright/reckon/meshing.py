@@ -236,6 +236,8 @@ MESH = Operation(
         **{f"mate.{symbol}": came for symbol, came in ring_came("mate").items()},
         "a_w": Came("centre_distance_mm", "mm"),
         "j": Came("backlash.mm", "mm"),
+        "h_K.ring": Came("ring_tip_chamfer_mm", "mm"),
+        "h_K.mate": Came("mate_tip_chamfer_mm", "mm"),
         "lost.ring": Came("ring_thickness_lost_mm", "mm"),
         "lost.mate": Came("mate_thickness_lost_mm", "mm"),
         "land_ring": Came("entry.ring_end_land_mm", "mm"),

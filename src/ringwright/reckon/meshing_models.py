@@ -51,6 +51,8 @@ class MeshAsked(Asked):
     backlash: Backlash | None = None
     ring_thickness_lost_mm: Millimetres = Field(0.0, ge=0, le=200)
     mate_thickness_lost_mm: Millimetres = Field(0.0, ge=0, le=200)
+    ring_tip_chamfer_mm: Millimetres = Field(0.0, ge=0, le=100, description="off each flank radially, as in gear")
+    mate_tip_chamfer_mm: Millimetres = Field(0.0, ge=0, le=100)
     normal_backlash_limit_mm: Millimetres | None = Field(None, gt=0, le=100)
     use: Literal["general", "girth", "starter"] = "general"
     entry: Entry | None = None

@@ -33,6 +33,8 @@ def _taken(asked: MeshAsked, b: float | None) -> Iterator[tuple[str, str]]:
         yield "no_face_width", _("No face width given: the overlap of the helix is left out.")
     elif b is not None and None in (asked.ring.face_width_mm, asked.mate.face_width_mm):
         yield "default_used", _("One face width given only: it is taken as the face in mesh, {b} mm.", b=f"{b:g}")
+    if not {"ring_tip_chamfer_mm", "mate_tip_chamfer_mm"} <= asked.model_fields_set:
+        yield "default_used", _("Tip chamfers not given for both: sharp tips taken where none is given.")
     if asked.ring_thickness_lost_mm or asked.mate_thickness_lost_mm:
         yield "worn_evenly", _("Lost thickness is taken off evenly up the flank; worn flanks have steps.")
 

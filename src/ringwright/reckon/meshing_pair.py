@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import isnan
+
+import numpy as np
 
 from ringwright.errors import Refusal
 from ringwright.gears import backlash as play
 from ringwright.gears import mesh
 from ringwright.gears.mesh import Pair, Path
+from ringwright.gears.ring import RingGeometry
 from ringwright.reckon import phrases
 from ringwright.reckon.measuring import core_ring
 from ringwright.reckon.meshing_models import MeshAsked
@@ -110,6 +113,10 @@ def meshed(asked: MeshAsked) -> Meshed:
         mate = core_ring(asked.mate)
     except Refusal as refusal:
         raise _again(refusal, f"mate.{refusal.symbol}") from refusal
+    ring, mate = (
+        _chamfered(ring, asked.ring_tip_chamfer_mm, "ring"),
+        _chamfered(mate, asked.mate_tip_chamfer_mm, "mate"),
+    )
     swapped = mate.kind == "internal" and ring.kind == "external"
     lost = (asked.ring_thickness_lost_mm, asked.mate_thickness_lost_mm)
     try:
@@ -118,6 +125,14 @@ def meshed(asked: MeshAsked) -> Meshed:
         raise _again(refusal, _RENAMED[swapped].get(refusal.symbol, refusal.symbol)) from refusal
     a_w = _centres(asked, pair)
     return Meshed(pair, a_w, mesh.path_of_contact(pair, a_w), swapped)
+
+
+def _chamfered(gear: RingGeometry, chamfer: float, of: str) -> RingGeometry:
+    """The gear whose flanks end at a tip chamfer [mm]; a chamfer that leaves no tip is refused."""
+    most = min(gear.h, float(np.nan_to_num(gear.s_y(gear.d_a), nan=np.inf)) / 2)
+    if chamfer and chamfer >= most:
+        raise Refusal("chamfer_too_wide", f"h_K.{of}", chamfer, 0, most)
+    return replace(gear, h_K=chamfer)
 
 
 def _centres(asked: MeshAsked, pair: Pair) -> float:
