@@ -1,5 +1,6 @@
 """The closed integral over the unknowns against plain sums over a grid."""
 
+from dataclasses import replace
 from math import pi
 
 import numpy as np
@@ -65,7 +66,7 @@ def test_integral_over_thinning_topping_slope_and_shift(one):
     like = np.ones((x.size, w.size, b.size))
     for n in (1, 2):
         standard = float(predict(READ[n], base)) + 10 * np.sin(np.radians(20)) * X
-        height = float(contact_height(READ[n], Rings(**{**base.__dict__, "x": SHIFTS[node]})))
+        height = float(contact_height(READ[n], replace(base, x=SHIFTS[node])))
         like *= _normal(READ[n].value - standard + np.cos(np.radians(20)) * (W + B * height), var[n])
     prior_b = _normal(b, sd_b**2) * (b[1] - b[0])
     prior_w = 2 * _normal(w, sd_w**2) * (w[1] - w[0])

@@ -12,8 +12,9 @@ So the evidence is one array over hypotheses x shift nodes x scales x which read
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import log, pi
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -31,7 +32,7 @@ Array = NDArray[np.float64]
 SHIFTS = np.array([0.0, -0.6, -0.3, 0.0, 0.3, 0.6, 0.9])
 SHIFT_WIDTH = 0.16
 _TIGHT = 1e-6  # stands for "exactly nought", in the unit of its column
-_MOST = 400_000  # elements in hand at once
+_MOST = 100_000  # elements in hand at once
 COLUMNS = ("x", "ln_m", "beta", "slope", "w", "t")
 
 
@@ -213,8 +214,8 @@ def responses(scene: Scene, field: Field, readings: tuple[Reading, ...]) -> tupl
     m = base.m
     step = 1e-3
 
-    def differ(**change: Array | float) -> Array:
-        moved = Rings(**{**base.__dict__, **change})
+    def differ(**change: Any) -> Array:
+        moved = replace(base, **change)
         return np.stack([predict(r, moved) for r in readings], axis=1) - f
 
     some_worn = any(r.worn for r in scene.readings if r.what in FLANK)
@@ -333,8 +334,10 @@ def _log_evidence(
         at = slice(1 + kind, 1 + kind + n)
         gain[..., at] = ratio / grown
         log_e[..., at] += 0.5 * (gain[..., at] * error**2 - np.log(grown))
-    log_e += log_pattern
-    return log_e + np.log(4 * _chance(log_e + field.log_p[:, None, None], _Last(y, L, z, error, gain), floor))
+    log_e += log_pattern + log(4)
+    felt = np.nonzero(log_e + field.log_p[:, None, None] > (-np.inf if floor is None else floor))
+    log_e[felt] += np.log(_Last(y, L, z, error, gain).both(felt))
+    return log_e
 
 
 @dataclass(frozen=True)
@@ -363,14 +366,6 @@ class _Last:
         s_t = np.sqrt(1 / d**2 + gain * q_t**2)
         rho = (gain * q_w * q_t - c / (a * d * d)) / (s_w * s_t)
         return both_positive((w - pull * q_w) / s_w, (t - pull * q_t) / s_t, rho)
-
-
-def _chance(most: Array, last: _Last, floor: float | None) -> Array:
-    """Chance of both above nought for the elements that count: all of them, or those that may reach the floor."""
-    chance = np.ones(most.shape)
-    at = np.nonzero(most + log(4) > (-np.inf if floor is None else floor))
-    chance[at] = last.both(at)
-    return chance
 
 
 def used(slopes: Array) -> list[int]:

@@ -7,6 +7,7 @@ tooth of both. The forms are those of ``ringwright.gears``, broadcast without ra
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from math import pi
 
 import numpy as np
@@ -36,22 +37,22 @@ class Rings:
     w: Numbers = 0.0
     t: Numbers = 0.0
 
-    @property
+    @cached_property
     def d(self) -> Array:
         """Reference diameter [mm]."""
         return np.asarray(self.z * self.m / np.cos(self.beta))
 
-    @property
+    @cached_property
     def alpha_t(self) -> Array:
         """Transverse pressure angle [rad]."""
         return np.asarray(np.arctan(np.tan(self.alpha) / np.cos(self.beta)))
 
-    @property
+    @cached_property
     def d_b(self) -> Array:
         """Base diameter [mm]."""
         return np.asarray(self.d * np.cos(self.alpha_t))
 
-    @property
+    @cached_property
     def s_n(self) -> Array:
         """Normal tooth thickness at the reference circle [mm]."""
         return np.asarray(self.m * (pi / 2 + 2 * np.asarray(self.x) * np.tan(self.alpha)) - self.w)
