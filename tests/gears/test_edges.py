@@ -135,3 +135,32 @@ def test_a_contact_ratio_is_short_below_one_and_a_fifth(apart):
 
     assert answer.contact_ratio.total == pytest.approx(1.2 + apart, abs=1e-6)
     assert ("contact_short" in {note.code for note in answer.notes}) == (apart < 0)
+
+
+@pytest.mark.parametrize(
+    ("kind", "teeth", "helix", "use"),
+    [
+        ("internal", 60, 15, "balls"),
+        ("internal", 61, 15, "balls"),
+        ("internal", 61, 0, "pins"),
+        ("external", 60, 15, "pins"),
+        ("external", 61, 15, "balls"),
+        ("external", 61, 0, "pins"),
+    ],
+)
+def test_where_straight_pins_cannot_lie_balls_are_asked_for(kind, teeth, helix, use):
+    ring = {"kind": kind, "teeth": teeth, "module_mm": 5, "helix_angle_deg": helix, "hand": "left"}
+    answer = reckon.gear({"ring": ring})
+
+    assert answer.pins.use == use
+    assert {pin.use for pin in answer.usual_pins} == {use}
+    assert ("balls_not_pins" in {note.code for note in answer.notes}) == (use == "balls")
+
+
+@pytest.mark.parametrize("of", ["ring", "mate"])
+@pytest.mark.parametrize("swapped", [False, True])
+def test_a_loss_greater_than_the_tooth_is_refused_at_its_own_field(of, swapped):
+    pair = (MATE, INSIDE) if swapped else (INSIDE, MATE)
+    one = refused("mesh", {"ring": pair[0], "mate": pair[1], f"{of}_thickness_lost_mm": 30})
+
+    assert (one.code, one.where) == ("out_of_range", f"{of}_thickness_lost_mm")
