@@ -107,3 +107,12 @@ def test_no_compound_train_is_left_out():
 def test_arms_of_whole_turns_are_none():
     assert devices.arms(0) is None
     assert devices.arms(18) == (18, 19)
+
+
+def test_of_exact_plain_settings_the_outermost_circle_comes_first() -> None:
+    """The longest lever arm and the least effect of a hole that is off (common practice, no source)."""
+    from ringwright import reckon
+
+    head = {"name": "head", "ratio": 40, "circles": [[15, 16, 18, 20], [27, 33, 39]]}
+    ways = reckon.divide({"divisions": 60, "device": head, "methods": ["plain"]}).ways
+    assert [w.move.circle for w in ways if w.exact] == [39, 33, 27, 18, 15]

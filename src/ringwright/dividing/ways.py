@@ -232,12 +232,16 @@ def within(way: Way, r: float | None, tolerance: float) -> bool:
 
 
 def rank(way: Way, r: float | None, tolerance: float) -> tuple[object, ...]:
-    """What decides the order: the ring's own teeth last, then tolerance, effort, error; then idlers, spaces."""
+    """What decides the order: the ring's own teeth last, then tolerance, effort, error; then idlers, spaces.
+
+    Of exact plain settings the one on the largest circle: the longest arm, where a hole that is off does least.
+    """
     worst = way.errors.worst if way.errors else Fraction(1)
     slow = way.train.ratio if way.train else Fraction(0)
     lacks = way.train is not None and way.train.between is None
     order = (way.errors is None, not within(way, r, tolerance), way.seconds, worst, lacks, slow)
-    return (*order, way.move.turns, way.move.holes, way.device)
+    outer = -(way.move.circle or 0) if way.method == "plain" and way.exact else way.move.holes
+    return (*order, way.move.turns, outer, way.device)
 
 
 def _worth_showing(ways: list[Way], r: float | None, tolerance: float) -> list[Way]:
