@@ -88,85 +88,104 @@ def needed(world: Any, folder: Path) -> np.ndarray:
     return np.concatenate(found)
 
 
+INK, PAPER, FAINT = "#16181B", "#F6F4EE", "#8A8780"
+
+
 def _svg(width: int, height: int, title: str, body: list[str]) -> str:
-    style = "text{font:14px sans-serif;fill:#222}line,path,rect,circle{vector-effect:non-scaling-stroke}"
+    style = f"text{{font:15px B612,sans-serif;fill:{INK};font-variant-numeric:tabular-nums}}"
     start = f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {height}" role="img">'
-    back = f'<rect width="{width}" height="{height}" fill="#fff"/>'
+    back = f'<rect width="{width}" height="{height}" fill="{PAPER}"/>'
     return "\n".join([start, f"<title>{title}</title>", f"<style>{style}</style>", back, *body, "</svg>", ""])
 
 
-def reliability(bins: dict[str, list[tuple[float, ...]]]) -> str:
-    """Said against seen, with bars of three binomial standard errors."""
-    size, at = 480, 60
-    shapes = {"0.02 mm": ("#000", 0), "0.01 mm": ("#777", -4), "0.05 mm": ("#777", 4)}
-    body = [f'<path d="M{at} {at + size}L{at + size} {at}" stroke="#999" stroke-dasharray="6 4" fill="none"/>']
-    body.append(f'<rect x="{at}" y="{at}" width="{size}" height="{size}" fill="none" stroke="#222"/>')
-    for tick in (0, 25, 50, 75, 100):
-        x, y = at + size * tick / 100, at + size - size * tick / 100
-        body.append(f'<text x="{x}" y="{at + size + 22}" text-anchor="middle">{tick} %</text>')
-        body.append(f'<text x="{at - 8}" y="{y + 5}" text-anchor="end">{tick}</text>')
-    for name, rows in bins.items():
-        colour, aside = shapes[name]
-        for _, _, _, said, seen, off in rows:
-            error = abs(seen - said) / abs(off) if off else 0.0
-            x, y = at + size * said + aside, at + size - size * seen
-            top, foot = y - 3 * error * size, y + 3 * error * size
-            body.append(f'<path d="M{x:.1f} {top:.1f}V{foot:.1f}" stroke="{colour}"/>')
-            fill = colour if name == "0.02 mm" else "#fff"
-            body.append(f'<circle cx="{x:.1f}" cy="{y:.1f}" r="4" fill="{fill}" stroke="{colour}"/>')
-    body.append(f'<text x="{at + size / 2}" y="{at + size + 46}" text-anchor="middle">said</text>')
-    body.append(f'<text x="{at}" y="{at - 14}">came true (%), bars: three binomial standard errors</text>')
-    body.append(
-        f'<text x="{at + 14}" y="{at + 26}">full: readings to 0.02 mm; open: 0.01 (left) and 0.05 mm (right)</text>'
-    )
-    return _svg(600, 620, "Said probabilities against what came true", body)
+def _text(x: float, y: float, words: str, anchor: str = "start") -> str:
+    return f'<text x="{x:.1f}" y="{y:.1f}" text-anchor="{anchor}">{words}</text>'
+
+
+def reliability(bins: dict[str, list[tuple[float, ...]]], rings: dict[str, int]) -> str:
+    """Said against seen, one panel for each uncertainty, with bars of three binomial standard errors."""
+    body = [_text(20, 30, "What came true of what was said. Bars: three binomial standard errors about what was said.")]
+    for n, (name, rows) in enumerate(bins.items()):
+        body += _panel(70 + 300 * n, 90, f"readings to {name}, {rings[name]} rings", rows, n == 0)
+    return _svg(940, 400, "Said probabilities against what came true", body)
+
+
+def _panel(left: float, top: float, head: str, rows: list[tuple[float, ...]], first: bool) -> list[str]:
+    size = 240
+    foot = top + size
+    body = [_text(left, top - 16, head)]
+    body.append(f'<path d="M{left} {foot}L{left + size} {top}" stroke="{FAINT}" fill="none"/>')
+    body.append(f'<path d="M{left} {top}V{foot}H{left + size}" stroke="{INK}" fill="none"/>')
+    for tick in (0, 50, 100):
+        x, y = left + size * tick / 100, foot - size * tick / 100
+        body += [_text(x, foot + 20, f"{tick}", "middle"), _text(left - 8, y + 5, f"{tick}", "end")]
+    body.append(_text(left + size / 2, foot + 44, "said, %", "middle"))
+    if first:
+        body.append(_text(left + 8, top + 14, "came true, %"))
+        body.append(_text(left + 0.6 * size, foot - 0.50 * size, "as said"))
+    for _, _, _, said, seen, off in rows:
+        error = abs(seen - said) / abs(off) if off else 0.0
+        x, y = left + size * said, foot - size * seen
+        low, high = (foot - size * min(max(said + way * 3 * error, 0.0), 1.0) for way in (-1, 1))
+        body.append(f'<path d="M{x:.1f} {low:.1f}V{high:.1f}" stroke="{INK}" stroke-width="1.5"/>')
+        body.append(f'<circle cx="{x:.1f}" cy="{y:.1f}" r="3.5" fill="{INK}"/>')
+    return body
 
 
 def readings(counts: np.ndarray) -> str:
     """How many readings it took, both ways."""
     share = np.array([[np.mean(counts[:, way] == n) for n in range(1, 9)] for way in (0, 1)])
-    scale = 260 / max(float(share.max()), 0.1)
-    body = []
+    scale, foot = 230 / max(float(share.max()), 0.1), 350
+    body = [_text(20, 30, f"Readings until pitch and angle are 95 % sure: of {len(counts)} rings so many in a hundred")]
     for n in range(8):
-        for way, fill in ((0, "#222"), (1, "#bbb")):
-            h, x = scale * share[way, n], 70 + 62 * n + 26 * way
-            body.append(f'<rect x="{x}" y="{340 - h:.1f}" width="24" height="{h:.1f}" fill="{fill}"/>')
-            if share[way, n] >= 0.005:
-                body.append(
-                    f'<text x="{x + 12}" y="{334 - h:.1f}" text-anchor="middle">{100 * share[way, n]:.0f}</text>'
-                )
-        last = "8 or more" if n == 7 else str(n + 1)
-        body.append(f'<text x="{70 + 62 * n + 25}" y="362" text-anchor="middle">{last}</text>')
-    mean = counts.mean(axis=0)
-    body.append('<path d="M60 340H570" stroke="#222"/>')
-    body.append('<text x="315" y="388" text-anchor="middle">readings until pitch and angle are 95 % sure</text>')
-    body.append(f'<text x="60" y="30">% of rings; dark: the next reading as proposed, on average {mean[0]:.2f}</text>')
-    body.append(f'<text x="60" y="52">light: a fixed order, on average {mean[1]:.2f}</text>')
-    return _svg(600, 400, "Readings needed, as proposed and in a fixed order", body)
+        for way, fill in ((0, INK), (1, PAPER)):
+            h, x = scale * share[way, n], 40 + 78 * n + 31 * way
+            if share[way, n] > 0:
+                box = f'x="{x}" y="{foot - h:.1f}" width="28" height="{h:.1f}"'
+                body.append(f'<rect {box} fill="{fill}" stroke="{INK}" stroke-width="1.5"/>')
+                body.append(_text(x + 14, foot - 7 - h, f"{100 * share[way, n]:.0f}", "middle"))
+        body.append(_text(40 + 78 * n + 30, foot + 24, "8, or not yet" if n == 7 else str(n + 1), "middle"))
+    body.append(f'<path d="M30 {foot}H670" stroke="{INK}"/>')
+    body += _named(share, counts.mean(axis=0), scale, foot)
+    return _svg(700, 400, "Readings needed, as proposed and in a fixed order", body)
+
+
+def _named(share: np.ndarray, mean: np.ndarray, scale: float, foot: float) -> list[str]:
+    """The words at the tallest bar of each way: above the one, beside the other."""
+    (x, h), (at, tall) = (
+        (40 + 78 * int(np.argmax(row)) + 31 * way, scale * float(row.max())) for way, row in enumerate(share)
+    )
+    return [
+        _text(x, foot - h - 32, f"the next reading as proposed: {mean[0]:.2f} on average"),
+        _text(at + 38, foot - tall + 20, f"a fixed order: {mean[1]:.2f} on average"),
+    ]
 
 
 def main() -> None:
     """Run what is missing, draw, print."""
     folder = Path(sys.argv[1]) if len(sys.argv) > 1 else ROOT / "build" / "calibration"
     folder.mkdir(parents=True, exist_ok=True)
-    world, bins = simulated(), {}
-    print("| world | readings to | rings | worst bin | ring first | or tied | pitch and angle first | or tied | run |")
-    print("|---" * 9 + "|")
+    world, bins, rings = simulated(), {}, {}
+    heads = ("world", "readings to", "rings", "worst bin", "ring first", "or tied", "pitch and angle first", "or tied")
+    print("| " + " | ".join([*heads, "ties said", "names in one", "run"]) + " |")
+    print("|---" * 11 + "|")
     for run in RUNS:
         seen, seconds = pooled(world, run, folder)
         found = world.bins(seen.said, seen.true)
         if run.world == "as assumed":
-            bins[f"{run.u:g} mm"] = found
+            bins[f"{run.u:g} mm"], rings[f"{run.u:g} mm"] = found, seen.other_said.size
         shares = " | ".join(f"{100 * v:.1f} %" for v in seen.shares())
         start = f"| {run.world} | {run.u:g} mm | {seen.other_said.size} | {world.worst(found):.1f} | "
-        print(f"{start}{shares} | {seconds:.0f} s |")
+        names = seen.tied_names
+        ties = f"{100 * (names > 1).mean():.0f} % | {names[names > 1].mean():.1f} (most {names.max()})"
+        print(f"{start}{shares} | {ties} | {seconds:.0f} s |")
     print("\n| said from | to | candidates | said on average | came true | standard errors |")
     print("|---" * 6 + "|")
     for low, high, count, said, true, off in bins["0.02 mm"]:
         print(f"| {low:g} | {high:g} | {count} | {said:.4f} | {true:.4f} | {off:+.1f} |")
     counts = needed(world, folder)
     print(f"\nreadings needed: {counts.mean(axis=0)}, over {len(counts)} rings")
-    (OUT / "identify-reliability.svg").write_text(reliability(bins), encoding="utf-8")
+    (OUT / "identify-reliability.svg").write_text(reliability(dict(sorted(bins.items())), rings), encoding="utf-8")
     (OUT / "identify-readings.svg").write_text(readings(counts), encoding="utf-8")
 
 
