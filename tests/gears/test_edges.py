@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from math import cos, hypot, pi, radians, sin
+from math import acos, cos, hypot, pi, radians, sin, tan
 
 import pytest
 
-from ringwright import reckon
+from ringwright import reckon, tables
 from ringwright.gears import touch
 from ringwright.gears.ring import RingGeometry
 from ringwright.reckon.base import Problems
@@ -164,3 +164,33 @@ def test_a_loss_greater_than_the_tooth_is_refused_at_its_own_field(of, swapped):
     one = refused("mesh", {"ring": pair[0], "mate": pair[1], f"{of}_thickness_lost_mm": 30})
 
     assert (one.code, one.where) == ("out_of_range", f"{of}_thickness_lost_mm")
+
+
+@pytest.mark.parametrize("kind", ["external", "internal"])
+def test_two_chamfers_are_taken_off_the_tip_land(kind):
+    s = 1 if kind == "external" else -1
+    ring = {"kind": kind, "teeth": 60, "module_mm": 5}
+    answer = reckon.gear({"ring": ring, "tip_chamfer_mm": 0.7})
+    # thickness carried from 300 to the tip circle by tan - angle
+    tip = acos(300 * cos(radians(20)) / (300 + s * 10))
+    inv_20, inv_tip = tan(radians(20)) - radians(20), tan(tip) - tip
+    thick = (300 + s * 10) * (pi / 120 + s * (inv_20 - inv_tip))
+
+    assert answer.transverse_tip_land_mm == pytest.approx(thick - 1.4)
+    assert answer.tip_form_diameter_mm == pytest.approx(300 + s * (10 - 1.4))
+
+
+def test_a_recommendation_outside_its_range_names_its_source_in_words():
+    answer = reckon.mesh({"ring": {**INSIDE, "teeth": 30}, "mate": {**MATE, "teeth": 15}})
+    (said,) = [note.text for note in answer.notes if note.code == "outside_validity"]
+
+    assert "iso-tr-10064-2" not in said
+    assert tables.sources()["iso-tr-10064-2"].title in said
+
+
+def test_no_backlash_is_said_without_a_minus():
+    answer = reckon.mesh({"ring": INSIDE, "mate": MATE, "centre_distance_mm": 100 + 1e-10})
+    (said,) = [note.text for note in answer.notes if note.code == "below_recommended"]
+
+    assert -1e-9 < answer.backlash.normal_mm < 0
+    assert "backlash 0.000 mm" in said

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from ringwright import tables
 from ringwright.gears.interference import least_difference_rule
 from ringwright.reckon.base import Note
 from ringwright.reckon.meshing_models import InternalGiven, MeshAnswered, MeshAsked
@@ -88,12 +89,12 @@ def _backlash(answer: MeshAnswered) -> Iterator[tuple[str, str]]:
     for one in answer.recommended:
         if not one.covers:
             text = _("The recommended backlash ({source}) is shown although this pair lies outside what it speaks of.",
-                     source=one.source)  # fmt: skip
+                     source=tables.sources()[one.source].title)  # fmt: skip
             yield "outside_validity", text
     least = answer.recommended[0].normal_low_mm
     if -1e-9 <= j < least:
         yield "below_recommended", _("Normal backlash {j} mm is below the {least} mm recommended at least.",
-                                     j=f"{j:.3f}", least=f"{least:.3f}")  # fmt: skip
+                                     j=f"{max(j, 0):.3f}", least=f"{least:.3f}")  # fmt: skip
     yield (
         "measure_backlash",
         _(
