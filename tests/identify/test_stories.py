@@ -439,3 +439,33 @@ def test_a_helical_ring_that_is_standard_in_the_transverse_plane():
     assert across[0].ring.module_mm == pytest.approx(m_n)
     assert across[0].label.endswith("counted across the axis")
     assert across[0].probability > 0.5
+
+
+def test_tips_are_not_said_to_be_worn_below_the_reference_circle():
+    # module 5, 40 teeth: tips 210, reference circle 200; 12 mm off is more than a whole addendum all round
+    answer = ask(
+        40,
+        read("tip_diameter", 198.0, 0.1, worn=True),
+        *(read("span", span(40, 5, k), 0.03, span_teeth=k) for k in (5, 6)),
+    )
+    whole = next(c for c in answer.candidates if c.size == "5" and c.ring.addendum_coef == 1)
+
+    assert "tips worn by" not in whole.why
+    assert "tip diameter 12.00 mm under" in whole.why
+
+
+def test_f_a_name_that_stands_for_several_rings_says_how_much_of_the_chance_is_its_own():
+    answer = ask(127, read("tip_diameter", 645.0))
+    said = next(n.text for n in answer.notes if n.code == "several_rings")
+
+    assert len(answer.candidates[0].names) > 1
+    assert f"stands for {len(answer.candidates[0].names)} rings" in answer.candidates[0].why
+    assert answer.candidates[0].label in said
+
+
+def test_readings_that_are_no_ring_at_all_leave_none_of_them_suspected():
+    answer = ask(30, read("tip_diameter", 100.0), read("whole_depth", 20.0), read("span", 44.0, span_teeth=4))
+
+    assert answer.other_probability > 0.99
+    assert answer.suspect is None
+    assert "none_fits" in codes(answer)

@@ -131,8 +131,9 @@ def _contradictions(asked: IdentifyAsked, told: Told, ranked: core.Ranked) -> li
     notes = [*_count_said_twice(asked, told)]
     if ranked.other_probability > 0.5:
         text = _(
-            "No standard ring explains these readings. The ring can still be copied as found: pitch and depth as "
-            "measured, the space traced at three to five depths, a tool ground to a sound space."
+            "No standard ring explains these readings. Look at the units and the count first. The ring can still be "
+            "copied as found: pitch and depth as measured, the space traced at three to five depths, a tool ground to "
+            "a sound space."
         )
         notes.append(Note(code="none_fits", text=text))
     if not ranked.candidates:

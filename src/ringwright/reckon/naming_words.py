@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import atan, cos, degrees, tan
+from math import atan, cos, degrees, inf, pi, tan
 
 import numpy as np
 
@@ -131,11 +131,13 @@ def _rest(readings: tuple[core.Reading, ...], s: int, c: core.Candidate) -> tupl
     for n, (reading, r) in enumerate(zip(readings, c.residuals, strict=True)):
         if abs(r.sigmas) <= 2:
             fits += 1
+            if n in c.bad:  # a helix that the others do not go with: the candidate carries it as read
+                said.append(_("{what} more likely a slip of the reading", what=shown(reading)))
             continue
         off = degrees(r.difference) if reading.is_angle else r.difference
         fill = {"what": shown(reading), "off": f"{abs(off):.2f} {'°' if reading.is_angle else 'mm'}"}
         fill["way"] = _("under") if r.difference < 0 else _("over")
-        by_wear = wear_sign(reading.what, s) * r.difference > 0
+        by_wear = wear_sign(reading.what, s) * r.difference > 0 and not _gone_too_far(reading, r, c.names[0])
         if n in c.bad:
             said.append(_("{what} {off} {way}, more likely a slip of the reading", **fill))
         elif reading.what == "tip_diameter" and reading.worn and by_wear:
@@ -147,6 +149,12 @@ def _rest(readings: tuple[core.Reading, ...], s: int, c: core.Candidate) -> tupl
         else:
             said.append(_("{what} {off} {way}, which wear does not explain", **fill))
     return said, fits
+
+
+def _gone_too_far(reading: core.Reading, r: core.Residual, name: core.Named) -> bool:
+    """Whether a tip reading lies further off than with every tip worn down to the reference circle."""
+    addenda = {"tip_diameter": 2.0, "tip_caliper": 2.0, "tip_girth": 2 * pi, "whole_depth": 1.0}
+    return abs(r.difference) > addenda.get(reading.what, inf) * name.m * name.ha
 
 
 def how_to(reading: core.Reading) -> str:
