@@ -181,14 +181,10 @@ class Cutter(Kept):
     pressure_angle_deg: float | None = Field(None, ge=10, le=35)
     design_teeth: int | None = Field(None, ge=8, le=1000)
     shank_diameter_mm: float | None = Field(None, gt=0, le=500)
-    holder_diameter_mm: float | None = Field(
-        None, gt=0, le=1000, description="where the cutter leaves it"
-    )
+    holder_diameter_mm: float | None = Field(None, gt=0, le=1000, description="where the cutter leaves it")
     runout_mm: float | None = Field(None, ge=0, le=1, description="total indicator reading of its edges")
     edges: int = Field(1, ge=1, le=40, description="edges of one cutter: regrinds and its own, or corners")
-    minutes: float | None = Field(
-        None, gt=0, le=10_000, description="median minutes in the cut of such an edge"
-    )
+    minutes: float | None = Field(None, gt=0, le=10_000, description="median minutes in the cut of such an edge")
 
     @model_validator(mode="after")
     def _has_its_shape(self) -> Self:
