@@ -318,8 +318,8 @@ def test_the_words_on_climb_are_those_of_each_flank():
     assert answer.reachable
     said = " ".join(answer.turning.says)
     words = {"climb": "it climbs there", "conventional": "it cuts conventional there", "across": "neither clearly"}
-    for side, flank in (("+t", answer.turning.plus), ("-t", answer.turning.minus)):
-        assert any(f"Tooth at {side}: " in s and words[flank.cuts] in s for s in answer.turning.says), said
+    for side, flank in (("clockwise", answer.turning.plus), ("anticlockwise", answer.turning.minus)):
+        assert any(f"Tooth {side} of the space: " in s and words[flank.cuts] in s for s in answer.turning.says), said
     # the lowest edges of a disc turning about +t go -u x (-r) = t x r = -a; where they bite, a > 0 below its middle
     assert answer.turning.plus.cuts == answer.turning.minus.cuts
 
@@ -328,7 +328,7 @@ def test_a_push_that_seats_and_one_not_told_are_said():
     for seats, words in (
         ("clockwise", "seats the worm:"),
         ("anticlockwise", "unseats the worm:"),
-        (None, "Tell worm_seats"),
+        (None, "not said which push seats the worm: trust the lock alone"),
     ):
         answer = reckon.lead_in({**BASE, **({} if seats is None else {"worm_seats": seats})})
         assert answer.turning.push == "clockwise"

@@ -108,21 +108,18 @@ def _by_indicator(cut: Any) -> tuple[Figure, ...]:
             _("Nod by indicator") if one.angle == "nod" else _("Tilt by indicator"),
             f"{one.indicator_mm:.3f}",
             "mm",
-            _(
-                "over {travel:g} mm of knee, on a test bar in the spindle; {tenth:.3f} mm more is 0.1° more",
-                travel=one.travel_mm,
-                tenth=one.per_tenth_degree_mm,
-            ),
+            one.says,
         )
         for one in (cut.head_setting if cut is not None else ())
     )
 
 
 def _afterwards(cut: Any) -> tuple[str, ...]:
-    """What is finished by hand, and the head trammed again."""
+    """Teeth that are not sound, what is finished by hand, and the head trammed again."""
     if cut is None:
         return ()
-    return tuple(x for x in (*by_hand(cut), cut.tram_back) if x)
+    worn = (one.says for one in cut.worn_teeth)
+    return tuple(x for x in (*worn, *by_hand(cut), cut.tram_back) if x)
 
 
 def _answer(name: str, asked: dict[str, Any] | None) -> tuple[Any, tuple[str, ...]]:

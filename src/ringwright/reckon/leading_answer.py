@@ -143,6 +143,7 @@ class HeadSetting(Given):
     travel_mm: float
     indicator_mm: float
     per_tenth_degree_mm: float
+    first: bool = Field(False, description="to be set while the other angle stands at nought")
     says: str
 
 

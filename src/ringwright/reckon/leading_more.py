@@ -27,7 +27,7 @@ from ringwright.reckon.leading_answer import (
 from ringwright.reckon.leading_models import AskedAxis, LeadInRequest
 from ringwright.reckon.leading_targets import head_radians, locked_axis
 from ringwright.reckon.leading_words import Sums
-from ringwright.reckon.round_words import infeed_words
+from ringwright.reckon.round_words import head_says, infeed_words
 from ringwright.words import N_, _
 
 #: Push below this share of the cut's motion is called none; lengths below this count as nothing [mm].
@@ -203,7 +203,7 @@ def _turning_says(asked: LeadInRequest, sums: Sums, push: str, seats: bool | Non
     if seats:
         yield _("That push seats the worm: it holds the ring on the worm's flank. Lock the table all the same.")
     if asked.worm_seats is None and push != "none":
-        yield _("Tell worm_seats to know whether that push seats or unseats the worm; until then trust the lock alone.")
+        yield _("It is not said which push seats the worm: trust the lock alone.")
     if seats is False:
         yield _("That push unseats the worm: the lock alone holds it. Take it up the other way round, or lock twice.")
     yield from _burrs(sums)
@@ -211,9 +211,9 @@ def _turning_says(asked: LeadInRequest, sums: Sums, push: str, seats: bool | Non
 
 
 _SENSES = {
-    "climb": N_("Tooth at {side}: it climbs there and pulls itself in: take up the backlash and feed gently."),
-    "conventional": N_("Tooth at {side}: it cuts conventional there."),
-    "across": N_("Tooth at {side}: it cuts neither clearly against nor with the feed there."),
+    "climb": N_("Tooth {side} of the space: it climbs there and pulls itself in: take up the play, feed gently."),
+    "conventional": N_("Tooth {side} of the space: it cuts conventional there."),
+    "across": N_("Tooth {side} of the space: it cuts neither clearly against nor with the feed there."),
 }
 
 
@@ -222,7 +222,7 @@ def _senses(sums: Sums) -> Iterable[str]:
     found = sums.turning
     if found is None:
         return
-    for name, flank in (("+t", found.plus), ("-t", found.minus)):
+    for name, flank in ((_("clockwise"), found.plus), (_("anticlockwise"), found.minus)):
         if flank is not None:
             yield _(_SENSES[flank.sense], side=name)
 
@@ -239,9 +239,9 @@ def _burrs(sums: Sums) -> Iterable[str]:
     found = sums.turning
     if found is None:
         return
-    for name, flank in (("+t", found.plus), ("-t", found.minus)):
+    for name, flank in ((_("clockwise"), found.plus), (_("anticlockwise"), found.minus)):
         if flank is not None and flank.burr:
-            yield _("Tooth at {side}: {burrs}", side=name, burrs=" ".join(_(_BURRS[b]) for b in flank.burr))
+            yield _("Tooth {side} of the space: {burrs}", side=name, burrs=" ".join(_(_BURRS[b]) for b in flank.burr))
 
 
 def _head(asked: LeadInRequest, sums: Sums) -> Iterable[HeadSetting]:
@@ -252,7 +252,7 @@ def _head(asked: LeadInRequest, sums: Sums) -> Iterable[HeadSetting]:
     for name, angle in angles.items():
         if abs(angle) > 1.05:
             continue
-        first = " " + _("Set the tilt first, while the nod stands at nought.") if len(angles) > 1 else ""
+        first = name == "tilt" and len(angles) > 1
         s = nod_setting(angle, asked.indicator_travel_mm)
         yield HeadSetting(
             angle=name,
@@ -260,16 +260,8 @@ def _head(asked: LeadInRequest, sums: Sums) -> Iterable[HeadSetting]:
             travel_mm=s.travel,
             indicator_mm=s.indicator,
             per_tenth_degree_mm=s.per_tenth,
-            says=_(
-                "Test bar in the spindle, indicator on the table, its plunger level (not square to the bar) and in the "
-                "plane of the {name}: over {travel:g} mm of knee it moves {reading:.3f} mm; {tenth:.3f} mm more is 0.1 "
-                "degree more.",
-                name=_("nod") if name == "nod" else _("tilt"),
-                travel=s.travel,
-                reading=s.indicator,
-                tenth=s.per_tenth,
-            )
-            + (first if name == "tilt" else ""),
+            first=first,
+            says=head_says(name, s.travel, s.indicator, s.per_tenth, first, "mm"),
         )
 
 

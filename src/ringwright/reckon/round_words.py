@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
 from fractions import Fraction
-
-import numpy as np
 
 from ringwright.job.kit import Axis
 from ringwright.job.sheet import Zone
+from ringwright.quantities import show_length
 from ringwright.words import N_, _, ngettext_
 
 #: Motion of the cutter against the work -> the axis and what is seen to move.
@@ -106,25 +104,21 @@ def recheck_words(code: str) -> str:
     return _(_RECHECKS[code])
 
 
-def which_way_it_cuts(tool_axis: Sequence[float], feed: Sequence[float], hand: int = 1) -> Iterable[str]:
-    """Spindle sense and climb or conventional on each flank, in the frame (r, t, a); ``hand`` -1 a left-hand cutter.
+def head_says(angle: str, travel_mm: float, indicator_mm: float, per_tenth_mm: float, first: bool, unit: str) -> str:
+    """How one angle of the head is set by indicator, in "mm" or "in"; ``first``: before the other angle.
 
-    A right-hand cutter turns clockwise seen from the spindle: its edge at the offset rho from its axis moves along
-    -u x rho. Where that runs with the feed it cuts conventional (against the work's motion), else it climbs.
-
-    >>> list(which_way_it_cuts((1, 0, -1), (-1, 0, 0)))[1]
-    'On the tooth clockwise of the space it cuts conventional, on the other it climbs: feed gently.'
+    >>> print(head_says("tilt", 10, 4.226, 0.0175, True, "mm"))  # doctest: +ELLIPSIS
+    Test bar in the spindle, indicator on the table, its plunger level ... Set the tilt first, while the nod stands ...
     """
-    u, f = np.asarray(tool_axis, float), np.asarray(feed, float)
-    if hand > 0:
-        yield _("Spindle clockwise, seen from the spindle down onto the work, for a right-hand cutter.")
-    else:
-        yield _("Spindle anticlockwise, seen from the spindle down onto the work, for a left-hand cutter.")
-    with_feed = hand * float(-np.cross(u, (0.0, 1.0, 0.0)) @ f)
-    if abs(with_feed) < 1e-9:
-        yield _("Neither flank is cut clearly against or with the feed: the cutter goes in along its own axis.")
-    elif with_feed > 0:
-        yield _("On the tooth clockwise of the space it cuts conventional, on the other it climbs: feed gently.")
-    else:
-        yield _("On the tooth clockwise of the space it climbs: feed gently; on the other it cuts conventional.")
-    yield _("The push of the cut must not unseat the worm: lock before each cut; the worm alone does not hold.")
+    fine = 3 if unit == "mm" else 4
+    said = _(
+        "Test bar in the spindle, indicator on the table, its plunger level (not square to the bar) and in the "
+        "plane of the {name}: over {travel} {unit} of knee it moves {reading} {unit}; {tenth} {unit} more is 0.1 "
+        "degree more.",
+        name=_("nod") if angle == "nod" else _("tilt"),
+        travel=f"{travel_mm:g}" if unit == "mm" else show_length(travel_mm, unit, 3),
+        unit=unit,
+        reading=show_length(indicator_mm, unit, fine),
+        tenth=show_length(per_tenth_mm, unit, fine),
+    )
+    return said + " " + _("Set the tilt first, while the nod stands at nought.") if first else said

@@ -38,7 +38,6 @@ from ringwright.reckon.round_words import (
     decimal_mm,
     infeed_words,
     recheck_words,
-    which_way_it_cuts,
     zone_words,
 )
 from ringwright.reckon.round_zones import brinell, hardest, zones_of_spaces
@@ -434,10 +433,12 @@ def _first_wanted(g: _Gathered) -> FirstWanted | None:
 
 
 def _which_way(g: _Gathered) -> Iterable[str]:
+    """Climb or conventional, push and burrs, as `lead_in` says them of the edges that bite."""
     if g.plan.lead_in is None:
         return
-    answer = answers.answer("lead_in", _lead_in_asked(g))
-    yield from which_way_it_cuts(answer.pose.tool_axis, answer.pose.feed)
+    turning = answers.answer("lead_in", _lead_in_asked(g)).turning
+    yield from turning.says if turning is not None else ()
+    yield _("Lock before each cut; the worm alone does not hold the ring.")
 
 
 def _lead_in_asked(g: _Gathered) -> dict[str, Any]:

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from ringwright.paper.hand_words import by_hand
+from ringwright.reckon.round_words import head_says
 from ringwright.web.pages import Line, length, number, sums
 from ringwright.words import N_, _
 
@@ -154,7 +155,10 @@ def _turning(cut: Any) -> Iterable[Line]:
         if flank is not None:
             burr = ", ".join(_(_BURRS[b]) for b in flank.burr)
             yield Line(_(name), _(_CUTS[flank.cuts]), "", _("burr {where}", where=burr) if burr else "")
-    if turning.push != "none":
+    if turning.pushed_by_chips == "both":
+        why = _("it rattles in the worm’s backlash: the lock alone holds")
+        yield Line(_("The cut pushes the ring"), _("both ways"), "", why)
+    elif turning.push != "none":
         way = _("clockwise") if turning.push == "clockwise" else _("anticlockwise")
         worm = {
             True: _("it seats the worm; lock all the same"),
@@ -169,11 +173,7 @@ def _head(cut: Any, unit: str) -> Iterable[Line]:
         name = _("Nod {deg}°", deg=number(one.angle_deg, 2)) if one.angle == "nod" else ""
         name = name or _("Tilt {deg}°", deg=number(one.angle_deg, 2))
         travel = f"{length(one.travel_mm, unit, 0 if unit == 'mm' else 3)} {unit}"
-        why = _(
-            "test bar in the spindle, indicator on the table square to it; {tenth} {unit} more is 0.1° more",
-            tenth=length(one.per_tenth_degree_mm, unit, 3 if unit == "mm" else 4),
-            unit=unit,
-        )
+        why = head_says(one.angle, one.travel_mm, one.indicator_mm, one.per_tenth_degree_mm, one.first, unit)
         label = _("{name}: indicator over {travel} of knee", name=name, travel=travel)
         yield Line(label, length(one.indicator_mm, unit, 3 if unit == "mm" else 4), unit, why)
 
@@ -189,8 +189,10 @@ def _behind(cut: Any, unit: str) -> Iterable[Line]:
 
 
 def said_of_cut(cut: Any, unit: str) -> tuple[str, ...]:
-    """What to lock, what to finish by hand, what to tram back."""
+    """Which way it cuts and pushes, what to lock, teeth that are not sound, what to finish by hand and tram back."""
     if cut is None:
         return ()
     lock = _("Lock every slide that does not feed, the quill and the head; snug the gib of the one that does.")
-    return tuple(x for x in (lock, *by_hand(cut, unit), cut.tram_back) if x)
+    turning = cut.turning.says if cut.turning is not None else (lock,)
+    worn = (one.says for one in cut.worn_teeth)
+    return tuple(x for x in (*turning, *worn, *by_hand(cut, unit), cut.tram_back) if x)
