@@ -304,8 +304,26 @@ def test_a_cut_that_does_not_open_to_the_face_is_said():
     }
     at_the_face = {**request, "pose": {**request["pose"], "tip": [340, 0, 0]}}
 
-    assert "not_from_the_face" in {n.code for n in reckon.lead_in(request).notes}
-    assert "not_from_the_face" not in {n.code for n in reckon.lead_in(at_the_face).notes}
+    inside, opened = reckon.lead_in(request), reckon.lead_in(at_the_face)
+    assert [n.code for n in inside.notes].count("not_from_the_face") == 2
+    assert (inside.opens_to_face.plus, inside.opens_to_face.minus) == (False, False)
+    assert "not_from_the_face" not in {n.code for n in opened.notes}
+    assert (opened.opens_to_face.plus, opened.opens_to_face.minus) == (True, True)
+
+
+def test_a_flank_that_is_not_cut_is_told_from_one_that_is_cut_inside():
+    """Square to the face, t from -0.5 to 6.5: the flank at t = -3.93 stays whole, that at +3.93 is cut from the face."""
+    request = {
+        "ring": {"kind": "external", "teeth": 127, "module_mm": 5, "face_width_mm": 60},
+        "cutter": {"kind": "flat", "diameter_mm": 7},
+        "pose": {"tool_axis": [0, 0, -1], "feed": [0, 0, 1], "tip": [317.5, 3, -5]},
+        "target": {"infeed_mm": 2},
+    }
+    answer = reckon.lead_in(request)
+    assert (answer.opens_to_face.plus, answer.opens_to_face.minus) == (True, False)
+    assert (answer.lead_length_mm.plus, answer.lead_length_mm.minus) == (pytest.approx(2), 0)
+    assert [n.code for n in answer.notes if n.code in ("not_from_the_face", "flank_not_cut")] == ["flank_not_cut"]
+    assert "anticlockwise" in next(n.text for n in answer.notes if n.code == "flank_not_cut")
 
 
 def test_each_default_is_a_note():

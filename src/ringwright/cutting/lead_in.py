@@ -130,9 +130,10 @@ class LeadIn:
         theta = self.body.middle(j) - side * self.body.half_angle(r)
         return line_over(lambda a: self.field(self.body.point(r, theta, a)), graded(self.body.b))
 
-    def opens_to_the_face(self, infeed: float) -> bool:
-        """Whether the reference lines of both flanks are cut right from the entry face on."""
-        return all(float(self.flankline_over(side).s[0]) <= infeed for side in (1, -1))
+    def opens_to_the_face(self, infeed: float) -> tuple[bool, bool]:
+        """Whether the reference lines of the flanks at +t and -t are cut right from the entry face on."""
+        plus, minus = (float(self.flankline_over(side).s[0]) <= infeed for side in (1, -1))
+        return plus, minus
 
     def leads(self, infeed: float, rho: float | None = None) -> Leads:
         """Both leads at an infeed [mm], on the reference circle or at the radius ``rho`` [mm]."""

@@ -39,6 +39,7 @@ from ringwright.reckon.leading_answer import (
     GivenPose,
     GivenTouchOff,
     LeadInAnswer,
+    Opens,
     Pair,
     Saturation,
 )
@@ -194,6 +195,7 @@ def lead_in(asked: LeadInRequest) -> LeadInAnswer:
         tip_at_touch_off=_three(at.tip_at_touch_off),
         touch_off=_touch_off(at),
         lead_length_mm=Pair(plus=cut.leads.plus, minus=cut.leads.minus) if cut else None,
+        opens_to_face=_opens(at, cut.infeed) if cut else None,
         end_land_mm=Pair(plus=cut.land_plus, minus=cut.land_minus) if cut else None,
         end_land_finished_mm=cut.land_finished if cut else None,
         full_face_mm=sums.full_face,
@@ -217,6 +219,11 @@ def aimed(at: LeadIn, target: Target) -> Aim:
 def _three(v: NDArray[np.float64]) -> tuple[float, float, float]:
     r, t, a = (float(x) + 0.0 for x in v)
     return r, t, a
+
+
+def _opens(at: LeadIn, infeed: float) -> Opens:
+    plus, minus = at.opens_to_the_face(infeed)
+    return Opens(plus=plus, minus=minus)
 
 
 def _touch_off(at: LeadIn) -> GivenTouchOff:

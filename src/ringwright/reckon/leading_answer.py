@@ -17,6 +17,13 @@ class Pair(Given):
     minus: float
 
 
+class Opens(Given):
+    """Whether the flanks at +t and at -t are cut right from the entry face on, at the pitch line."""
+
+    plus: bool
+    minus: bool
+
+
 class Alternative(Given):
     """A contact that comes at the same time or little later."""
 
@@ -173,6 +180,7 @@ class LeadInAnswer(Answered):
     tip_at_touch_off: tuple[float, float, float]
     touch_off: GivenTouchOff
     lead_length_mm: Pair | None
+    opens_to_face: Opens | None = Field(None, description="false: cut only inside, or not at all; see the notes")
     end_land_mm: Pair | None
     end_land_finished_mm: float | None
     full_face_mm: float | None

@@ -129,16 +129,30 @@ def notes(asked: LeadInRequest, at: LeadIn, cut: Cut | None) -> list[Note]:
         )
     if cut is not None and cut.infeed == 0 and asked.target.end_land_finished_mm is not None:
         notes.append(Note(code="already_there", text=_("The land is no larger than this before anything is cut.")))
-    if cut is not None and cut.leads.least > 0 and not at.opens_to_the_face(cut.infeed):
-        notes.append(
-            Note(
-                code="not_from_the_face",
-                text=_("The cut does not begin at the entry face: the lead is counted from the face to its far end."),
-            )
-        )
+    if cut is not None:
+        notes += _not_open(at, cut)
     if cut is not None and cut.land_finished <= 0:
         notes.append(Note(code="no_land_left", text=_("No land is left at the entry face on the reference circle.")))
     return notes
+
+
+def _not_open(at: LeadIn, cut: Cut) -> list[Note]:
+    """Of each flank that is not cut right from the entry face on."""
+    said, opens = [], at.opens_to_the_face(cut.infeed)
+    for side, lead, opened in zip((_("clockwise"), _("anticlockwise")), cut.leads, opens, strict=True):
+        if opened:
+            continue
+        if lead > 0:
+            text = _(
+                "Tooth {side} of the space: the cut does not begin at the entry face, it lies inside; the lead is "
+                "counted from the face to its far end.",
+                side=side,
+            )
+            said.append(Note(code="not_from_the_face", text=text))
+        else:
+            text = _("Tooth {side} of the space: this flank is not cut at the pitch line.", side=side)
+            said.append(Note(code="flank_not_cut", text=text))
+    return said
 
 
 def _defaults(asked: LeadInRequest) -> list[str]:
