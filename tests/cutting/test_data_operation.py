@@ -163,3 +163,36 @@ def test_every_default_of_the_cut_is_a_note():
     assert used <= _codes(_forces())
     told = _forces(wear="usual", rake_deg=6, helix_deg=30, runout_mm=0, space_before_cut=True)
     assert not used & _codes(told)
+
+
+def test_a_rounded_corner_is_called_alike_in_speed_and_cut():
+    """Either name, the same forces; and either is said to be rounded."""
+    pose = {"tool_axis": [1, 0, -1], "feed": [-1, 0, 0], "tip": [337.5, 0, -1]}
+    ring = {"kind": "external", "teeth": 127, "module_mm": 5, "face_width_mm": 60}
+    found = []
+    for kind in ("bull", "flat"):
+        mill = {"kind": kind, "diameter_mm": 12, "corner_radius_mm": 1}
+        answer = reckon.cutting_data(
+            {
+                "cutter": {**mill, "flutes": 4, "material": "carbide"},
+                "hardness": {"value": 250, "scale": "HB"},
+                "cut": {"ring": ring, "cutter": mill, "pose": pose, "target": {"lead_length_mm": 1}},
+            }
+        )
+        assert "rounded" in {n.code for n in answer.notes}
+        found.append(answer.forces)
+    assert found[0] == found[1]
+    with pytest.raises(Problems) as refused:
+        reckon.cutting_data(
+            {
+                "cutter": {
+                    "kind": "bull",
+                    "diameter_mm": 12,
+                    "flutes": 4,
+                    "material": "carbide",
+                    "corner_radius_mm": 7,
+                },
+                "hardness": {"value": 250, "scale": "HB"},
+            }
+        )
+    assert refused.value.problems[0].code == "corner_radius_too_great"

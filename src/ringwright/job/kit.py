@@ -201,7 +201,8 @@ class Cutter(Kept):
 
     def as_asked(self) -> dict[str, object]:
         """CUTTER of the contract, as `lead_in` and `gash` take it."""
-        kind = "flat" if self.kind == "bull" else self.kind
+        rounded = self.kind != "bull" or self.corner_radius_mm > 0  # on the shelf a corner may be unmeasured
+        kind = self.kind if rounded else "flat"
         corner = 0 if self.kind == "ball" else self.corner_radius_mm
         asked: dict[str, object] = {"kind": kind, "diameter_mm": self.diameter_mm, "corner_radius_mm": corner}
         shape = {*SHAPE_NEEDS.get(self.kind, ())}

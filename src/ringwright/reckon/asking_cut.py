@@ -90,7 +90,11 @@ def _behind(asked: dict[str, Any], cutter: Cutter | None) -> dict[str, Any]:
     if cutter is None or cutter.holder_diameter_mm is None or cutter.flute_length_mm is None:
         return {}
     there = asked.get("cutter") or {}
-    if "behind" in asked or there.get("kind") not in ("flat", "ball") or there["diameter_mm"] != cutter.diameter_mm:
+    if (
+        "behind" in asked
+        or there.get("kind") not in ("flat", "bull", "ball")
+        or there["diameter_mm"] != cutter.diameter_mm
+    ):
         return {}
     shank = cutter.stick_out_mm - cutter.flute_length_mm
     parts = [{"name": "holder", "length_mm": HOLDER_LONG, "diameter_mm": cutter.holder_diameter_mm}]

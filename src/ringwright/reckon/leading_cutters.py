@@ -28,10 +28,16 @@ for _code, _what, _allowed, _do in (
         "cutter_fields",
         N_("The fields of the cutter do not go with its kind."),
         N_(
-            "flat and ball: none; dovetail: angle_deg, width_mm; single_angle: angle_deg, width_mm; double_angle: "
+            "flat, bull and ball: flute_length_mm at most; dovetail: angle_deg, width_mm; single_angle: angle_deg, width_mm; double_angle: "
             "angle_deg, angle_high_deg, width_mm; disc: width_mm; fly: width_mm, flute_length_mm; involute_form: none."
         ),
         N_("Give what belongs to the kind, and leave the others out."),
+    ),
+    (
+        "bull_without_corner",
+        N_("A cutter with a rounded corner has no corner radius."),
+        N_("corner_radius_mm above 0 with kind “bull”."),
+        N_("Measure the corner and give corner_radius_mm; a sharp corner is kind “flat”."),
     ),
     (
         "flutes_too_short",
@@ -60,10 +66,13 @@ for _code, _what, _allowed, _do in (
 ):
     phrases.learn(_code, _what, _allowed, _do)
 
-Kind = Literal["flat", "ball", "dovetail", "single_angle", "double_angle", "disc", "fly", "involute_form"]
+#: Ends of an end mill; a rounded corner may be called "bull", or "flat" with its corner_radius_mm.
+EndKind = Literal["flat", "bull", "ball"]
+Kind = Literal["flat", "bull", "ball", "dovetail", "single_angle", "double_angle", "disc", "fly", "involute_form"]
 #: kind -> fields that it needs; ``design_teeth`` may be left out.
 _NEEDS: dict[str, frozenset[str]] = {
     "flat": frozenset(),
+    "bull": frozenset(),
     "ball": frozenset(),
     "dovetail": frozenset({"angle_deg", "width_mm"}),
     "single_angle": frozenset({"angle_deg", "width_mm"}),
@@ -74,6 +83,7 @@ _NEEDS: dict[str, frozenset[str]] = {
 }
 _MAY = {
     "flat": {"flute_length_mm"},
+    "bull": {"flute_length_mm"},
     "ball": {"flute_length_mm"},
     "single_angle": {"flat_side"},
     "involute_form": {"design_teeth"},
@@ -100,6 +110,8 @@ class Cutter(Record):
         there = {name for name in special if getattr(self, name) is not None}
         if not _NEEDS[self.kind] <= there <= _NEEDS[self.kind] | _MAY.get(self.kind, set()):
             raise ValueError("cutter_fields")
+        if self.kind == "bull" and self.corner_radius_mm == 0:
+            raise ValueError("bull_without_corner")
         if self.corner_radius_mm > self.diameter_mm / 2:
             raise ValueError("corner_radius_too_great")
         return self

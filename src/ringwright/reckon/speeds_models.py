@@ -9,6 +9,7 @@ from pydantic import Field, model_validator
 from ringwright.cutting import hardness
 from ringwright.reckon import phrases
 from ringwright.reckon.base import Answered, Asked, Given, Millimetres, Record
+from ringwright.reckon.leading_cutters import EndKind
 from ringwright.reckon.pushing_models import CutAsked, Forces
 from ringwright.words import N_
 
@@ -40,12 +41,24 @@ phrases.learn(
 
 
 class CutterAsked(Record):
-    """The cutter as measured."""
+    """The cutter as measured; its end is called as in `lead_in`."""
 
-    kind: Literal["flat", "bull", "ball"] = "flat"
+    kind: EndKind = "flat"
+    corner_radius_mm: Millimetres = Field(0.0, ge=0, description="of a rounded corner")
     diameter_mm: Millimetres = Field(ge=1, le=100)
     flutes: int = Field(ge=1, le=40)
     material: Literal["hss", "hss_cobalt", "carbide"]
+
+    @model_validator(mode="after")
+    def _corner(self) -> Self:
+        if self.corner_radius_mm > self.diameter_mm / 2:
+            raise ValueError("corner_radius_too_great")
+        return self
+
+    @property
+    def rounded(self) -> bool:
+        """Whether its end is not flat up to the corner."""
+        return self.kind != "flat" or self.corner_radius_mm > 0
 
 
 class HardnessAsked(Record):

@@ -78,7 +78,7 @@ def notes(
         note("slowest_too_fast", _("Even the slowest speed of the machine is faster than it should be."))
     if f_z < data.THINNEST_FEED:
         note("edge_rubs", _("At this feed step each edge takes less than 0.01 mm: it rubs. Take a slower spindle."))
-    if asked.cutter.kind != "flat":
+    if asked.cutter.rounded:
         note("rounded", _("A rounded end cuts on a smaller circle; its centre hardly cuts at all."))
     note("handling_used", _("Manual times are common practice of the trade, half to double."))
     return tuple(found)
