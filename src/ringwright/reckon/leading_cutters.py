@@ -28,8 +28,9 @@ for _code, _what, _allowed, _do in (
         "cutter_fields",
         N_("The fields of the cutter do not go with its kind."),
         N_(
-            "flat, bull and ball: flute_length_mm at most; dovetail: angle_deg, width_mm; single_angle: angle_deg, width_mm; double_angle: "
-            "angle_deg, angle_high_deg, width_mm; disc: width_mm; fly: width_mm, flute_length_mm; involute_form: none."
+            "flat, bull and ball: flute_length_mm at most; dovetail: angle_deg, width_mm; single_angle: angle_deg, "
+            "width_mm; double_angle: angle_deg, angle_high_deg, width_mm; disc: width_mm; fly: width_mm, "
+            "flute_length_mm; involute_form: none."
         ),
         N_("Give what belongs to the kind, and leave the others out."),
     ),
