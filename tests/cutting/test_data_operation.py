@@ -3,6 +3,7 @@
 import pytest
 
 from ringwright import reckon
+from ringwright.reckon.base import Problems
 
 CARBIDE = {"diameter_mm": 12, "flutes": 4, "material": "carbide"}
 
@@ -182,17 +183,7 @@ def test_a_rounded_corner_is_called_alike_in_speed_and_cut():
         assert "rounded" in {n.code for n in answer.notes}
         found.append(answer.forces)
     assert found[0] == found[1]
+    too_round = {**CARBIDE, "kind": "bull", "corner_radius_mm": 7}
     with pytest.raises(Problems) as refused:
-        reckon.cutting_data(
-            {
-                "cutter": {
-                    "kind": "bull",
-                    "diameter_mm": 12,
-                    "flutes": 4,
-                    "material": "carbide",
-                    "corner_radius_mm": 7,
-                },
-                "hardness": {"value": 250, "scale": "HB"},
-            }
-        )
+        reckon.cutting_data({"cutter": too_round, "hardness": {"value": 250, "scale": "HB"}})
     assert refused.value.problems[0].code == "corner_radius_too_great"

@@ -312,7 +312,7 @@ def test_a_cut_that_does_not_open_to_the_face_is_said():
 
 
 def test_a_flank_that_is_not_cut_is_told_from_one_that_is_cut_inside():
-    """Square to the face, t from -0.5 to 6.5: the flank at t = -3.93 stays whole, that at +3.93 is cut from the face."""
+    """Square to the face, t from -0.5 to 6.5: that at t = -3.93 stays whole, that at +3.93 is cut."""
     request = {
         "ring": {"kind": "external", "teeth": 127, "module_mm": 5, "face_width_mm": 60},
         "cutter": {"kind": "flat", "diameter_mm": 7},
