@@ -135,3 +135,9 @@ def test_a_cutter_that_is_no_end_mill_is_said_to_be_reckoned_as_one(shop):
     got = shop.get(PAGE)
     assert got.status_code == 200
     assert "begin slower" in got.text
+
+
+def test_the_force_figures_open_to_their_sums(shop):
+    page = shop.get(PAGE).text
+    for formula in ("k_c1.1 · max(h, 0.03)^-m_c", "k_cm · K · A · v_f", "60000 P / (2π n)", "1000 · M_ring / r", "F_q"):
+        assert formula in page

@@ -77,7 +77,8 @@ class Load:
     and ``torque_peak`` [N mm] about the spindle; ``turning`` (least, mean, greatest) [N mm] about the ring's axis,
     positive towards +t; ``chip`` the thickest chip [mm], ``section`` [mm2] the metal in the way seen along the feed,
     ``arc`` [rad] the angle over which any part of the outline is in the cut, ``high`` [mm] the highest such part
-    above the tip; ``place`` [mm] how far along the feed from the first place looked at.
+    above the tip; ``unit`` [MPa] the mean over the section of k_c before corrections; ``place`` [mm] how far along the
+    feed from the first place looked at.
     """
 
     peak: Array
@@ -89,6 +90,7 @@ class Load:
     section: float
     arc: float
     high: float
+    unit: float
     place: float = 0.0
 
     def power(self, n: float) -> float:
@@ -226,7 +228,8 @@ def load(
     if running.tir > 0:
         total = total + edge(running.f_z + running.tir) - lone
     strongest = int(np.argmax(np.linalg.norm(total[:, :3], axis=1)))
-    area = length[:, None] * at[:, 0, None] * (2 * pi / count)
+    area = length[:, None] * at[:, 0, None] * (2 * pi / count) * share
+    unit = forces.unit_force(law.steel, running.f_z * share)
     return Load(
         peak=total[strongest, :3],
         mean=mean[:3],
@@ -234,9 +237,10 @@ def load(
         torque_peak=float(total[:, 4].max()),
         turning=(float(total[:, 3].min()), float(mean[3]), float(total[:, 3].max())),
         chip=float((running.f_z + running.tir) * share.max()),
-        section=float((area * share).sum()),
+        section=float(area.sum()),
         arc=float(cut.any(axis=0).sum() * 2 * pi / count),
         high=float(at[cut.any(axis=1), 1].max()),
+        unit=float((unit * area).sum() / area.sum()) if area.any() else 0.0,
     )
 
 

@@ -18,6 +18,7 @@ from ringwright.reckon.base import Came
 from ringwright.reckon.leading import aimed, set_up
 from ringwright.reckon.leading_models import LeadInRequest
 from ringwright.reckon.pushing_models import Band, Bending, CutAsked, Flanks, Forces, MotorAnswer, Turning
+from ringwright.reckon.pushing_sums import Found
 from ringwright.words import _
 
 Array = NDArray[np.float64]
@@ -66,8 +67,8 @@ def _aimed(asked: CutAsked) -> tuple[LeadIn, float]:
     return at, cut.infeed
 
 
-def reckoned(asked: CutAsked, setting: Setting) -> Forces:
-    """Forces at the heaviest place of the cut, as set."""
+def reckoned(asked: CutAsked, setting: Setting) -> tuple[Forces, Found]:
+    """Forces at the heaviest place of the cut, as set, and what they were reckoned with."""
     if abs(asked.cutter.diameter_mm - setting.D) > 1e-9:
         raise Refusal("cutters_differ", "D_cut", asked.cutter.diameter_mm)
     at, infeed = _aimed(asked)
@@ -78,7 +79,7 @@ def reckoned(asked: CutAsked, setting: Setting) -> Forces:
     share = forces.band(steel, load.chip)
     torque, power = heavy.torque / 1000, heavy.power(setting.n)
     U = data.unit_energy(setting.HB) * data.feed_factor(setting.f_z) * 1000
-    return Forces(
+    told = Forces(
         steel=asked.steel,
         k_c11_mpa=steel.k_c11,
         m_c=steel.m_c,
@@ -98,6 +99,26 @@ def reckoned(asked: CutAsked, setting: Setting) -> Forces:
         turning=_turning(asked, load, at),
         bending=_bending(asked, load, at, infeed, setting.material),
     )
+    return told, Found(
+        law=law,
+        load=load,
+        heavy=heavy,
+        share=share,
+        across=float(np.linalg.norm(_across(load, at))),
+        r=at.body.r,
+        wear=_WEAR[asked.wear],
+        HB=setting.HB,
+        v=setting.v,
+        n=setting.n,
+        f_z=setting.f_z,
+        v_f=setting.v_f,
+        E=deflection.modulus(setting.material),
+    )
+
+
+def _across(load: Load, at: LeadIn) -> Array:
+    """The peak force on the cutter square to its axis [N], shape (3,)."""
+    return np.asarray(-(load.peak - float(load.peak @ at.pose.u) * at.pose.u))
 
 
 def _band(likely: float, share: float) -> Band:
@@ -154,7 +175,7 @@ def _bending(asked: CutAsked, load: Load, at: LeadIn, infeed: float, material: s
     if asked.held is None:
         return None
     held, D = asked.held, asked.cutter.diameter_mm
-    push = -(load.peak - float(load.peak @ at.pose.u) * at.pose.u)  # on the cutter, square to its axis
+    push = _across(load, at)
     F = float(np.linalg.norm(push))
     bent = deflection.tip_deflection(
         F, held.stick_out_mm, D, deflection.modulus(material), held.flute_length_mm, held.shank_diameter_mm

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 from ringwright.cutting import data, hardness, wear
-from ringwright.reckon import pushing, pushing_words
-from ringwright.reckon.base import Came, Note, Operation
+from ringwright.reckon import pushing, pushing_sums, pushing_words
+from ringwright.reckon.base import Came, Note, Operation, WorkingLine
 from ringwright.reckon.pushing_models import Forces
 from ringwright.reckon.speeds_models import Brinell, CuttingDataAnswer, CuttingDataAsked, Stepped
 from ringwright.reckon.speeds_words import advice, handled, notes, working
@@ -55,9 +57,9 @@ def cutting_data(asked: CuttingDataAsked) -> CuttingDataAnswer:
         sources.insert(0, "hss-speeds-by-hb")
     if asked.hardness.scale != "HB":
         sources += ["hardness-din-50150", "hardness-a370"]
-    if pushed[0] is not None:
+    if pushed.forces is not None:
         sources += ["kienzle-constants", "kienzle-corrections", "milling-force-ratios"]
-    if power is not None or pushed[0] is not None:
+    if power is not None or pushed.forces is not None:
         sources += ["machinerys-handbook-31-power", "machinerys-handbook-feed-factor"]
     return CuttingDataAnswer(
         hardness_hb=Brinell(likely=likely, low=low, high=high, about_hrc=_about_hrc(asked, likely)),
@@ -74,11 +76,11 @@ def cutting_data(asked: CuttingDataAsked) -> CuttingDataAnswer:
         cutting_share=None if cut_s is None or tooth_s is None else cut_s / tooth_s,
         round_minutes=None if tooth_s is None or asked.teeth is None else tooth_s * asked.teeth / 60,
         power_kw=power,
-        forces=pushed[0],
+        forces=pushed.forces,
         advice=advice(asked, HB, v_f_set),
-        notes=(*notes(asked, HB, rpm, v_set, v, f_z_set), *pushed[1]),
+        notes=(*notes(asked, HB, rpm, v_set, v, f_z_set), *pushed.notes),
         sources=tuple(sources),
-        working=working(asked, v_table, share, zone, v, n, n_set, f_z, v_f) if asked.working else None,
+        working=(*working(asked, v_table, share, zone, v, n, n_set, f_z, v_f), *pushed.sums) if asked.working else None,
     )
 
 
@@ -90,12 +92,19 @@ def _zone(asked: CuttingDataAsked) -> float:
     return 1.0 if asked.condition == "sound" else data.ZONE_SHARE
 
 
-def _pushed(asked: CuttingDataAsked, setting: pushing.Setting) -> tuple[Forces | None, tuple[Note, ...]]:
-    """Forces of the cut with their notes, or nothing where no cut is told."""
+class _Pushed(NamedTuple):
+    forces: Forces | None = None
+    notes: tuple[Note, ...] = ()
+    sums: tuple[WorkingLine, ...] = ()
+
+
+def _pushed(asked: CuttingDataAsked, setting: pushing.Setting) -> _Pushed:
+    """Forces of the cut with their notes and sums, or nothing where no cut is told."""
     if asked.cut is None:
-        return None, ()
-    found = pushing.reckoned(asked.cut, setting)
-    return found, tuple(pushing_words.notes(asked.cut, found, setting.f_z))
+        return _Pushed()
+    told, found = pushing.reckoned(asked.cut, setting)
+    notes = tuple(pushing_words.notes(asked.cut, told, setting.f_z))
+    return _Pushed(told, notes, tuple(pushing_sums.sums(asked.cut, told, found)) if asked.working else ())
 
 
 def _about_hrc(asked: CuttingDataAsked, HB: float) -> float | None:

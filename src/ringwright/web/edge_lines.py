@@ -188,14 +188,15 @@ def _push(data: Any) -> Iterable[Line]:
         return
     chip = _("thickest chip {h} mm, {A} mm² of metal across it", h=number(f.thickest_chip_mm, 3),
              A=number(f.section_mm2, 1))  # fmt: skip
-    yield Line(_("Force at its peak"), number(f.peak_n.likely, 0), "N", f"{_band(f.peak_n, 0)}; {chip}")
-    yield Line(_("Torque"), f"{f.torque_nm.likely:.2f}", "N m", _band(f.torque_nm, 2))
+    force = sums(data, "k_c1.1", "K_γ", "K_v", "K", "k_c", "F")
+    yield Line(_("Force at its peak"), number(f.peak_n.likely, 0), "N", f"{_band(f.peak_n, 0)}; {chip}", force)
+    yield Line(_("Torque"), f"{f.torque_nm.likely:.2f}", "N m", _band(f.torque_nm, 2), sums(data, "M"))
     motor = _band(f.power_kw, 2)
     if f.motor is not None:
         share = number(100 * max(f.motor.torque_share, f.motor.power_share), 0)
         enough = _("at most {n} in 100 of what the spindle has at this speed", n=share)
         motor += "; " + (enough if f.motor.enough else _("too much: {n} in 100 of what the spindle has", n=share))
-    yield Line(_("Power at the spindle"), number(f.power_kw.likely, 2), "kW", motor)
+    yield Line(_("Power at the spindle"), number(f.power_kw.likely, 2), "kW", motor, sums(data, "P", "M_motor"))
     turning = f.turning
     moment = _("moment {low} to {high} N m about the axis, clockwise above 0", low=_minus(number(turning.least_nm, 0)),
                high=_minus(number(turning.greatest_nm, 0)))  # fmt: skip
@@ -205,7 +206,8 @@ def _push(data: Any) -> Iterable[Line]:
         "both": _("it goes both ways within a turn: the lock alone holds"),
         None: _("the lock has to hold it in any case"),
     }[turning.worm]
-    yield Line(_("Push at the reference circle"), number(abs(turning.push_n), 0), "N", f"{moment}; {worm}")
+    push = number(abs(turning.push_n), 0)
+    yield Line(_("Push at the reference circle"), push, "N", f"{moment}; {worm}", sums(data, "F_push"))
 
 
 def _lock(ask: _Ask, plan: RoundPlan, push_n: float | None) -> Iterable[Line]:
@@ -226,7 +228,8 @@ def _bends(data: Any, unit: str) -> Iterable[Line]:
     digits = 3 if unit == "mm" else 4
     why = _("{own} of it the cutter’s own, the rest holder and quill; at the peak, an upper bound",
             own=f"{length(b.tip_um / 1000, unit, digits)} {unit}")  # fmt: skip
-    yield Line(_("The tip gives way by"), length(b.with_holder_um / 1000, unit, digits), unit, why)
+    whole = length(b.with_holder_um / 1000, unit, digits)
+    yield Line(_("The tip gives way by"), whole, unit, why, sums(data, "δ", "δ_held"))
     lead, k = b.lead_error_mm, 1 / 25.4 if unit == "in" else 1.0
     both = signed(k * lead.plus, digits)
     if abs(lead.plus - lead.minus) > 5e-4:
@@ -237,7 +240,7 @@ def _bends(data: Any, unit: str) -> Iterable[Line]:
     yield Line(_("Sticks out, in diameters"), number(b.stick_out_diameters, 1), "", guide)
     if b.root_limit_mpa is not None:
         limit = _("{mpa} is the limit taken", mpa=number(b.root_limit_mpa, 0))
-        yield Line(_("Stress where it leaves the holder"), number(b.root_stress_mpa, 0), "MPa", limit)
+        yield Line(_("Stress where it leaves the holder"), number(b.root_stress_mpa, 0), "MPa", limit, sums(data, "σ"))
 
 
 def _minus(text: str) -> str:
