@@ -21,11 +21,21 @@ PAGES = {
     "map": f"{JOB}/map?tooth=83",
     "decide": f"{JOB}/decide",
     "set-out": f"{JOB}/set-out",
+    "set-out-cut": f"{JOB}/set-out/cut",
+    "set-out-cutter": f"{JOB}/set-out/cutter",
     "cut": f"{JOB}/cut",
     "prove": f"{JOB}/prove",
     "kit": "/kit",
     "sums-divide": "/sums/divide?divisions=127",
     "sums-gear": "/sums/gear?teeth=127&pitch=5",
+    "sums-mesh": "/sums/mesh?teeth=127&pitch=5&face_width=60&mate_teeth=20&play=centres&play_mm=367.8",
+    "sums-tolerance": "/sums/tolerance?teeth=127&pitch=5&face_width=60&single_pitch_um=40",
+    "sums-gash": "/sums/gash?teeth=40&pitch=5&face_width=30&cutter=involute_form&diameter=80&passes=3",
+    "sums-face": "/sums/face?teeth=127&pitch=5&face_width=60&teeth_1=13-21&deep_1=2&mate_face=50&mate_from=2",
+    "sums-speed": "/sums/speed?diameter=12&flutes=4&hardness=250&speeds=80+660+1320+1750&travel=26&teeth=127",
+    "sums-edge": "/sums/edge?teeth=127&seconds=12&speed=60&hard=12",
+    "sums-plate": "/sums/plate?divisions=127&ratio=40&hole_diameter_mm=2.5",
+    "sums-detent": "/sums/detent?teeth=127&pitch=5&plus_mm=0.1&cut=31-58&damaged=40,44-46,80",
 }
 FLAGS = ["--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run"]
 FLAGS += ["--disable-background-networking", "--disable-component-update", "--disable-sync"]

@@ -7,7 +7,9 @@ import re
 import pytest
 
 from ringwright.job.document import SetOut
+from ringwright.reckon.asking_cut import order_of
 from ringwright.reckon.demo_round import presses
+from ringwright.web import ring
 
 JOB = "/jobs/screen-drum-drive-ring"
 PAGE = f"{JOB}/set-out/cutter"
@@ -141,3 +143,27 @@ def test_the_force_figures_open_to_their_sums(shop):
     page = shop.get(PAGE).text
     for formula in ("k_c1.1 · max(h, 0.03)^-m_c", "k_cm · K · A · v_f", "60000 P / (2π n)", "1000 · M_ring / r", "F_q"):
         assert formula in page
+
+
+def test_the_way_that_was_taken_for_a_pass_is_said(shop):
+    assert "its infeed from touch-off and 2 mm of run-in" in shop.get(PAGE).text
+    job, version = shop.store.job("screen-drum-drive-ring")
+    plan = job.set_out.rounds[0]
+    lead_in = {**plan.lead_in, "pose": {"tool_axis": [1, 0, 0], "feed": [0, 0, 1], "depth": [-1, 0, 0],
+                                        "tip": [345, 0, -20]}, "target": {"infeed_mm": 3}}  # fmt: skip
+    locked = plan.model_copy(update={"lead_in": lead_in})
+    shop.store.save_job(job.model_copy(update={"set_out": SetOut(rounds=(locked,))}), version)
+    page = shop.get(PAGE).text
+    assert "each pass is taken to run by lead, cutter diameter and 2 mm of run-in" in page
+    assert "its infeed from touch-off" not in page
+
+
+def test_the_ring_marks_the_space_that_is_cut_next(shop):
+    job = shop.job()
+    first = order_of(job, job.set_out.rounds[0]).teeth[0]
+    scriber = re.compile(r'<[^>]*class="scr[^>]*>')
+    space, tooth = (scriber.findall(str(ring.views(job, first, between=between).whole)) for between in (True, False))
+    assert space != tooth
+    page = scriber.findall(shop.get(PAGE).text)
+    assert set(space) <= set(page)
+    assert not set(tooth) & set(page)

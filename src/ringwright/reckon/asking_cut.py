@@ -120,13 +120,18 @@ def speed_of(cutter: Cutter, machine: Machine | None, reading: Hardness, zone: Z
     }
 
 
+def depth_locked(plan: RoundPlan) -> bool:
+    """Whether the depth is set and locked and each pass runs along the feed."""
+    pose = (plan.lead_in or {}).get("pose") or {}
+    return pose.get("depth_by") is not None or pose.get("depth") is not None
+
+
 def travel_mm(plan: RoundPlan, infeeds_mm: Sequence[float], lead_mm: float) -> float:
     """Way of the cutter at one space, its run-in included [mm]; ``infeeds_mm``: from touch-off to the end of each pass.
 
     Along the infeed each pass goes from touch-off to its depth; with the depth locked each runs by lead and diameter.
     """
-    pose = (plan.lead_in or {}).get("pose") or {}
-    if pose.get("depth_by") is None and pose.get("depth") is None:
+    if not depth_locked(plan):
         return sum(infeeds_mm) + RUN_IN * len(infeeds_mm)
     across = lead_mm + float(((plan.lead_in or {}).get("cutter") or {}).get("diameter_mm", 0.0))
     return len(infeeds_mm) * (across + RUN_IN)

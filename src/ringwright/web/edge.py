@@ -121,7 +121,7 @@ def _page(request: Request, job: JobDocument) -> EdgePage:
     seen = edge.seen if edge is not None else ()
     done = frozenset(one.tooth for one in fold(sheet, log).marks if one.mark == "done") if sheet is not None else ()
     return EdgePage(
-        ring=ring.views(job, edge.at_tooth if edge is not None else None, frozenset(done)),
+        ring=ring.views(job, edge.at_tooth if edge is not None else None, frozenset(done), between=True),
         round_id=plan.round_id if plan is not None else "",
         title=plan.title if plan is not None else "",
         cutter=plan.cutter if plan is not None else "",

@@ -12,9 +12,11 @@ from ringwright.job.kit import Cutter, Kit
 from ringwright.job.sheet import RoundSheet
 from ringwright.reckon import answers, phrases
 from ringwright.reckon.asking_cut import (
+    RUN_IN,
     Order,
     SeenEdge,
     cutter_of,
+    depth_locked,
     forces_of,
     lead_in_of,
     life_of,
@@ -120,7 +122,7 @@ def edge_of(
         seen=seen,
         at_tooth=order.teeth[lasts.next_tooth - 1] if lasts is not None and lasts.next_tooth else None,
         push_n=push_n,
-        notes=tuple(dict.fromkeys(ask.notes)),
+        notes=tuple(dict.fromkeys((*_way_says(plan, way), *ask.notes))),
         cannot=tuple(ask.cannot),
     )
 
@@ -146,6 +148,16 @@ def _way(plan: RoundPlan, lead: Any) -> float | None:
         return None
     reaches = max(lead.lead_length_mm.plus, lead.lead_length_mm.minus) if lead.lead_length_mm is not None else 0.0
     return travel_mm(plan, [one.infeed_mm for one in lead.passes], reaches)
+
+
+def _way_says(plan: RoundPlan, way: float | None) -> Iterable[str]:
+    """How the way of one cut was taken, on which seconds and life hang."""
+    if way is None:
+        return
+    if depth_locked(plan):
+        yield _("Depth locked: each pass is taken to run by lead, cutter diameter and {mm:g} mm of run-in.", mm=RUN_IN)
+    else:
+        yield _("The way of one pass is its infeed from touch-off and {mm:g} mm of run-in.", mm=RUN_IN)
 
 
 def _life(
