@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from math import asin, cos, pi, radians, tan
+from math import asin, cos, pi, radians, sqrt, tan
 
 import numpy as np
 import pytest
@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from ringwright import reckon
 from ringwright.cutting.cutter import Disc, DoubleAngle, EndMill
 from ringwright.cutting.form import involute_form
-from ringwright.cutting.gash import Gash
+from ringwright.cutting.gash import Gash, OldSpace
 from ringwright.cutting.surface import ToothedRing
 from ringwright.errors import OutOfRange, Refusal
 from ringwright.gears.ring import RingGeometry
@@ -151,3 +151,62 @@ def test_which_way_the_edges_go():
     assert reckon.gash(BASE).cuts == ("climb", "climb")
     said = " ".join(reckon.gash(BASE).says)
     assert "it climbs" in said
+
+
+def _slot(R, low, top):
+    """Section of a slot of half width R from x = low up to the circle of radius ``top`` [mm2], by its closed form."""
+    return R * sqrt(top**2 - R**2) + top**2 * asin(R / top) - 2 * R * low
+
+
+def test_metal_of_a_slot_in_a_blank_and_below_an_old_space():
+    """End of the end mill at x = 105 - 9; the blank reaches out to 105, the bottom of the old space to 100."""
+    gash = Gash(BODY, EndMill(2.0))
+    blank, below = (float(gash.removed(np.array(9.0), old)) for old in (None, OldSpace(0.0, 5.0)))
+    assert blank == pytest.approx(30 * _slot(2.0, 96.0, 105.0), rel=0.02)
+    assert below == pytest.approx(30 * _slot(2.0, 96.0, 100.0), rel=0.02)
+
+
+@pytest.mark.parametrize("lost", [-0.4, 0.4])
+def test_an_old_space_differs_by_a_skin_along_the_involute(lost):
+    """Length of an involute between two radii: (r2^2 - r1^2) / (2 r_b); the skin is that long and ``lost`` thick."""
+    gash, r_b = Gash(BODY, involute_form(40.0, RING)), 100 * cos(radians(20))
+    steps = (np.arange(1200) + 0.5) / 1200
+    rho, theta = (BODY.r_form + (105.0 - BODY.r_form) * steps)[:, None], BODY.pitch * (steps - 0.5)
+    cell = rho * (105.0 - BODY.r_form) / 1200 * BODY.pitch / 1200 + 0 * theta
+    drawn, other = (float(cell[gash.is_metal(rho, theta, OldSpace(x))].sum()) for x in (0.0, lost))
+    along = (105.0**2 - BODY.r_form**2) / (2 * r_b)
+    assert drawn - other == pytest.approx(2 * lost * along, rel=0.02)
+
+
+def test_a_cutter_on_its_own_space_takes_nothing_and_the_skin_where_one_stands():
+    gash = Gash(BODY, involute_form(40.0, RING))
+    blank, drawn, narrow = (float(gash.removed(np.array(11.25), x)) for x in (None, OldSpace(), OldSpace(-0.4)))
+    assert drawn < 0.01 * blank
+    skin = 30 * 0.8 * (105.0**2 - BODY.r_form**2) / (200 * cos(radians(20)))  # along the involute alone
+    assert narrow - drawn > 0.97 * skin
+    assert narrow < blank
+
+
+def test_passes_share_what_is_there_and_begin_below_the_old_bottom():
+    gash = Gash(BODY, EndMill(2.0))
+    ends = gash.passes(9.0, 2, OldSpace(0.0, 5.0))
+    # 4 mm of slot are left, less the rounding of the old bottom: half of it goes down to about 7
+    assert ends == (pytest.approx(7.0, abs=0.08), 9.0)
+    wide = reckon.gash({**BASE, "space_now": {"flanks_lost_mm": 0.2}, "passes": 2})
+    assert wide.removed_mm3 == pytest.approx(sum(p.removed_mm3 for p in wide.passes))
+    # 0.2 square to each flank: 2 * 0.2 / cos 20 on the reference circle
+    said = next(s for s in wide.says if "wider at the reference circle" in s)
+    assert float(said.split()[4]) == pytest.approx(0.4 / cos(radians(20)), abs=2e-3)
+    assert "old_space_taken" in {n.code for n in wide.notes}
+    assert "passes_in_solid" not in {n.code for n in wide.notes}
+
+
+def test_an_old_space_deeper_than_the_cut_leaves_nothing_to_take():
+    slot = {**BASE, "cutter": {"kind": "flat", "diameter_mm": 3}, "target": {"depth_mm": 4}, "passes": 3}
+    air = reckon.gash({**slot, "space_now": {"depth_mm": 9}})
+    assert air.removed_mm3 == 0
+    assert [p.depth_mm for p in air.passes] == [4]
+    assert any("5.000 mm deeper than this cut" in s for s in air.says)
+    with pytest.raises(Problems) as refused:
+        reckon.gash({**slot, "space_now": {}})
+    assert [(p.code, p.where) for p in refused.value.problems] == [("space_now_empty", "space_now")]

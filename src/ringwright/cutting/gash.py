@@ -24,6 +24,8 @@ Array = NDArray[np.float64]
 _STEPS = 60
 #: Heights of a profile that are looked at; places across the space for its root and area.
 _HEIGHTS, _ACROSS = 61, 201
+#: Cells of the section, each way.
+_CELLS = 240
 #: A wished width is met within this [mm].
 MET = 1e-6
 
@@ -39,6 +41,17 @@ class Profile:
     rho: Array
     plus: Array
     minus: Array
+
+
+@dataclass(frozen=True, slots=True)
+class OldSpace:
+    """A space that is there already: the drawn one, ``lost`` [mm] wider square to each flank, below 0 narrower.
+
+    ``depth`` [mm] from the tip circle, None to the root circle.
+    """
+
+    lost: float = 0.0
+    depth: float | None = None
 
 
 @dataclass(frozen=True)
@@ -184,16 +197,45 @@ class Gash:
         short = np.where(np.isfinite(short), short, self.full_depth)
         return float(max(short.max(), 0.0)), float(max(-short.min(), 0.0))
 
-    def passes(self, depth: float, n: int) -> tuple[float, ...]:
-        """Depths of n passes into a solid blank that each take about the same section [mm]."""
-        require("passes", n, 1, 50)
+    def is_metal(self, rho: Array, theta: Array, old: OldSpace | None) -> Array:
+        """Whether points of the plane, theta from the middle of the space, lie in metal before the cut, same shape."""
+        if old is None:
+            return np.ones(np.broadcast_shapes(np.shape(rho), np.shape(theta)), dtype=bool)
         body = self.body
-        rho = np.linspace(body.r_a, body.r_f - self.out * 0.5 * body.ring.m_n, 240)
-        theta = body.pitch * np.linspace(-0.5, 0.5, 240)
-        s = self.depth_at(rho[:, None], theta)
-        area = np.broadcast_to(rho[:, None], s.shape)
-        order = np.argsort(s, axis=None)
-        s, total = s.ravel()[order], np.cumsum(area.ravel()[order])
+        # an involute moved square to itself is the same one turned about the ring's axis, by the way over r_b
+        half = body.pitch / 2 - body.half_angle(rho) + 2 * old.lost / body.ring.d_b
+        deep = self.full_depth if old.depth is None else old.depth
+        return np.asarray((abs(theta) >= half) | (self.out * (body.r_a - rho) > deep))
+
+    def width_of(self, old: OldSpace) -> float:
+        """Arc of an old space on the reference circle [mm]."""
+        ring = self.body.ring
+        return float(ring.p_t - ring.s_t + 4 * old.lost * self.body.r / ring.d_b)
+
+    def _cells(self, depth: float, old: OldSpace | None) -> tuple[Array, Array]:
+        """Depths at which the metal goes that is there, least first, and the section gone until then [mm2]; (n,)."""
+        body = self.body
+        lowest = max(self.full_depth + 0.5 * body.ring.m_n, depth)
+        middles = (np.arange(_CELLS) + 0.5) / _CELLS
+        rho = (body.r_a - self.out * lowest * middles)[:, None]
+        theta = body.pitch * (middles - 0.5)
+        s = self.depth_at(rho, theta)
+        area = np.broadcast_to(rho * (lowest / _CELLS) * (body.pitch / _CELLS), s.shape)
+        there = self.is_metal(rho, theta, old)
+        s, area = s[there], area[there]
+        order = np.argsort(s)
+        return s[order], np.cumsum(area[order])
+
+    def removed(self, depths: Array, old: OldSpace | None = None) -> Array:
+        """Metal out of one space down to each depth [mm3], within some 2 per cent of the slot; same shape."""
+        s, total = self._cells(float(np.max(depths)), old)
+        gone = np.concatenate([[0.0], total])
+        return np.asarray(self.body.b * gone[np.searchsorted(s, depths, side="right")])
+
+    def passes(self, depth: float, n: int, old: OldSpace | None = None) -> tuple[float, ...]:
+        """Depths of n passes that each take about the same section, of a solid blank or of an old space [mm]."""
+        require("passes", n, 1, 50)
+        s, total = self._cells(depth, old)
         inside = int(np.searchsorted(s, depth, side="right"))
         if n == 1 or inside == 0:
             return (depth,)

@@ -10,7 +10,7 @@ from typing import Any, Literal, Self
 import numpy as np
 from pydantic import Field, model_validator
 
-from ringwright.cutting.gash import Gash, Profile
+from ringwright.cutting.gash import Gash, OldSpace, Profile
 from ringwright.cutting.surface import ToothedRing
 from ringwright.errors import Refusal
 from ringwright.gears.cutters import form_cutter
@@ -47,6 +47,12 @@ for _code, _what, _allowed, _do in (
         N_("Leave one, take the others out."),
     ),
     (
+        "space_now_empty",
+        N_("Nothing is said of the space that is there."),
+        N_("flanks_lost_mm, depth_mm, or both in space_now."),
+        N_("Measure the old space, or leave space_now out for a solid blank."),
+    ),
+    (
         "face_width_for_gash",
         N_("The face width is missing."),
         N_("face_width_mm in the ring."),
@@ -73,6 +79,26 @@ class Depth(Record):
         return self
 
 
+class SpaceNow(Record):
+    """The space that is there already: the drawn one, wider or narrower, to the root or to a depth."""
+
+    flanks_lost_mm: Millimetres | None = Field(
+        None, ge=-20, le=20, description="square to each flank; below 0 metal stands on it"
+    )
+    depth_mm: Millimetres | None = Field(None, ge=0, le=500, description="from the tip circle; left out: to the root")
+
+    @model_validator(mode="after")
+    def _some(self) -> Self:
+        if self.flanks_lost_mm is None and self.depth_mm is None:
+            raise ValueError("space_now_empty")
+        return self
+
+    @property
+    def old(self) -> OldSpace:
+        """As the core takes it."""
+        return OldSpace(self.flanks_lost_mm or 0.0, self.depth_mm)
+
+
 class GashRequest(Asked):
     """What `gash` is asked."""
 
@@ -82,6 +108,7 @@ class GashRequest(Asked):
     centre_offset_mm: Millimetres = Field(0.0, ge=-100, le=100, description="cutter off the middle, towards +t")
     passes: int = Field(1, ge=1, le=50)
     axis: AskedAxis | None = None
+    space_now: SpaceNow | None = Field(None, description="left out: a solid blank")
     depth_by: Slide | None = Field(None, description="the slide that sets the depth")
 
 
@@ -94,9 +121,10 @@ class Height(Given):
 
 
 class GashPass(Given):
-    """One pass, by its depth from the tip circle."""
+    """One pass, by its depth from the tip circle, and the metal it takes of what is there."""
 
     depth_mm: float
+    removed_mm3: float
     turned: str | None
 
 
@@ -116,6 +144,7 @@ class GashAnswer(Answered):
     root_left_mm: float | None
     root_below_mm: float | None
     passes: tuple[GashPass, ...]
+    removed_mm3: float | None
     design_teeth: int | None
     cutter_number: str | None
     cuts: tuple[Literal["climb", "conventional"], Literal["climb", "conventional"]] = Field(
@@ -153,6 +182,7 @@ def gash(asked: GashRequest) -> GashAnswer:
     left, below = g.root_left(depth)
     worst, thinnest = _extremes(profile)
     width = g.width(depth)
+    passes = tuple(_passes(asked, g, depth))
     return GashAnswer(
         reachable=True,
         depth_mm=depth,
@@ -166,7 +196,8 @@ def gash(asked: GashRequest) -> GashAnswer:
         profile=tuple(_heights(profile)),
         root_left_mm=left,
         root_below_mm=below,
-        passes=tuple(GashPass(depth_mm=d, turned=_turned(asked, d)) for d in g.passes(depth, asked.passes)),
+        passes=passes,
+        removed_mm3=sum(one.removed_mm3 for one in passes),
         widest_mm=None,
         says=tuple(_says(asked, g, depth, profile)),
         cuts=g.senses,
@@ -197,6 +228,7 @@ def _not_reached(asked: GashRequest, g: Gash, wanted: float) -> GashAnswer:
         root_left_mm=None,
         root_below_mm=None,
         passes=(),
+        removed_mm3=None,
         widest_mm=widest,
         says=(text,),
         cuts=g.senses,
@@ -220,6 +252,18 @@ def _form(asked: GashRequest, g: Gash) -> dict[str, Any]:
 
 def _turned(asked: GashRequest, mm: float) -> str | None:
     return None if asked.axis is None else on_axis(asked.axis, mm, asked.depth_by or "")
+
+
+def _old(asked: GashRequest) -> OldSpace | None:
+    return None if asked.space_now is None else asked.space_now.old
+
+
+def _passes(asked: GashRequest, g: Gash, depth: float) -> Iterable[GashPass]:
+    depths = g.passes(depth, asked.passes, _old(asked))
+    before = 0.0
+    for d, gone in zip(depths, g.removed(np.array(depths), _old(asked)), strict=True):
+        yield GashPass(depth_mm=d, removed_mm3=float(gone) - before, turned=_turned(asked, d))
+        before = float(gone)
 
 
 def _um(mm: float) -> float | None:
@@ -250,11 +294,26 @@ def _says(asked: GashRequest, g: Gash, depth: float, profile: Profile) -> Iterab
         yield _("The tooth comes out up to {um} um too thin on a flank.", um=f"{thinnest:.0f}")
     if worst is not None and asked.cutter.kind == "involute_form":
         yield _("Against the true involute the flanks are out by up to {um} um.", um=f"{worst:.0f}")
+    yield from _old_says(asked, g, depth)
     yield _which_way(g)
     if asked.cutter.kind != "involute_form":
         yield _("This cutter leaves no involute: rough with it, then finish with a form cutter or by generating.")
     else:
         yield _("Rough first with a saw or end mill and leave 0.2 to 0.5 mm, then the form cutter once.")
+
+
+def _old_says(asked: GashRequest, g: Gash, depth: float) -> Iterable[str]:
+    """Where the cut does not reach the flanks or the bottom of the space that is there."""
+    old = _old(asked)
+    if old is None:
+        return
+    deep = g.full_depth if old.depth is None else old.depth
+    wider = g.width_of(old) - g.width(depth)
+    if wider > 1e-3:
+        mm = f"{wider:.3f}"
+        yield _("The old space is {mm} mm wider at the reference circle: there the flanks stay as they are.", mm=mm)
+    if deep > depth + 1e-3:
+        yield _("The old space is {mm} mm deeper than this cut.", mm=f"{deep - depth:.3f}")
 
 
 def _which_way(g: Gash) -> str:
@@ -271,11 +330,25 @@ def _which_way(g: Gash) -> str:
     )
 
 
+def _blank_or_old(asked: GashRequest) -> Note:
+    """Out of what the passes take their metal."""
+    now = asked.space_now
+    if now is None:
+        text = _("Passes take about the same section out of a solid blank; in an old space the first ones cut little.")
+        return Note(code="passes_in_solid", text=text)
+    text = _(
+        "Passes and metal are of what is there: the drawn space, {lost:g} mm wider square to each flank, down to "
+        "{deep}; tips, ends and an uneven wear are not known.",
+        lost=now.flanks_lost_mm or 0.0,
+        deep=_("the root") if now.depth_mm is None else _("{mm:g} mm from the tip", mm=now.depth_mm),
+    )
+    return Note(code="old_space_taken", text=text)
+
+
 def _notes(asked: GashRequest) -> Iterable[Note]:
     text = _("Depths count from the ring's tip circle, square to the ring's axis, the cutter passing the whole face.")
     yield Note(code="depth_from_tip", text=text)
-    text = _("Passes take about the same section out of a solid blank; in an old space the first ones cut little.")
-    yield Note(code="passes_in_solid", text=text)
+    yield _blank_or_old(asked)
     text = _("Cutter, arbor and ring are taken as stiff and the cutter as running true.")
     yield Note(code="nothing_bends", text=text)
     if asked.cutter.kind == "involute_form" and asked.cutter.design_teeth is None:

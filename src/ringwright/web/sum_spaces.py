@@ -80,6 +80,9 @@ def gash(request: Request) -> Response:
                 ("centre_offset_mm", typed_length(typed["off"], unit)),
             ]
         )
+        now = [("flanks_lost_mm", typed_length(typed["lost"], unit)), ("depth_mm", typed_length(typed["deep"], unit))]
+        told = given(now)
+        asked |= {"space_now": told} if told else {}
         answer = ask(request, "gash", {**asked, "working": True})
     groups = (
         ring_fields(),
@@ -91,6 +94,8 @@ def gash(request: Request) -> Response:
                 Field("aim_value", _("that"), "length"),
                 Field("passes", _("Passes"), mode="numeric"),
                 Field("off", _("Cutter off the middle by"), "length"),
+                Field("lost", _("Old space wider, each flank"), "length"),
+                Field("deep", _("Old space deep already"), "length"),
             ),
         ),
     )
@@ -130,9 +135,19 @@ def _gash_parts(a: Any, unit: str) -> Iterable[Part]:
             Line(_("Space on the reference circle"), mm(a.width_mm), unit, wider, sums(a, "e_cut", "2 tan(alpha)"))
         )
     lines.append(Line(_("Wanted by the drawing"), mm(a.width_wanted_mm), unit, "", sums(a, "e_t")))
+    if a.removed_mm3 is not None:
+        lines.append(Line(_("Metal out of one space"), number(a.removed_mm3, 0), "mm³"))
     yield Part(_("The space"), tuple(lines))
     passes = a.passes if len(a.passes) > 1 else ()
-    steps = [Line(_("Pass {n}, from the tip", n=n), mm(one.depth_mm), unit) for n, one in enumerate(passes, start=1)]
+    steps = [
+        Line(
+            _("Pass {n}, from the tip", n=n),
+            mm(one.depth_mm),
+            unit,
+            _("{mm3} mm³ of metal", mm3=number(one.removed_mm3, 0)),
+        )
+        for n, one in enumerate(passes, start=1)
+    ]
     yield Part(_("Pass by pass, about the same metal each"), tuple(steps))
     yield Part(_("How true the flanks come out"), tuple(_true(a, unit)))
 
