@@ -47,7 +47,10 @@ class FrontShown(Given):
 
 
 class ToothShown(Given):
-    """The tooth before the cut: half its angle over the radius, from root to tip."""
+    """The tooth before the cut: half its angle over the radius, root to tip, radii close together at the root.
+
+    Radius k of n stands at the share (k / (n - 1)) squared of the height.
+    """
 
     radius_mm: tuple[float, ...]
     half_angle_deg: tuple[float, ...]
@@ -144,7 +147,7 @@ def _front(of: Front) -> FrontShown:
 
 def _tooth(at: LeadIn) -> ToothShown:
     body = at.body
-    radius = np.linspace(body.r_f, body.r_a, 25)
+    radius = body.r_f + (body.r_a - body.r_f) * np.linspace(0, 1, 17) ** 2
     return ToothShown(
         radius_mm=_row(radius),
         half_angle_deg=tuple(np.round(np.degrees(body.half_angle(radius)), 7).tolist()),

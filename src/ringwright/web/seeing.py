@@ -18,8 +18,8 @@ from ringwright.words import N_, _
 
 router = APIRouter(include_in_schema=False, prefix="/jobs/{job_id}/set-out/cut")
 
-#: Heights across and along: cells of a quarter of a millimetre under a cutter of 12, few enough for a small tablet.
-_ROWS = 49
+#: Heights across and along: a third of a millimetre apart at most under a cutter of 12, few enough for a small tablet.
+_ROWS = 33
 
 phrases.learn(
     "no_cut_to_see",

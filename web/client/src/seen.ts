@@ -9,7 +9,6 @@ import {
   LineSegments,
   Matrix4,
   Mesh,
-  MeshBasicMaterial,
   PerspectiveCamera,
   Scene,
   ShaderMaterial,
@@ -19,12 +18,15 @@ import {
   WebGLRenderer,
 } from "three";
 import { OrbitControls } from "three/addons/controls/OrbitControls.js";
-import { FRAGMENT, VERTEX } from "./shaders";
+import { CUTTER_FRAGMENT, CUTTER_VERTEX, FRAGMENT, VERTEX } from "./shaders";
 import { cutFace, inside, Points, type Shape, Sheet, type Three, toothEdges, toothSurface } from "./shape";
 
 const RAD = Math.PI / 180;
 /** Spaces whose cuts the tooth at +t is asked about: the worked one is 0, the next clockwise 1. */
 const ROUND = [-1, 0, 1, 2];
+/** Dots to a pixel of the page while a picture moves that no graphics card draws; how long it rests till it is sharp. */
+const COARSE = 0.6;
+const REST_MS = 250;
 const TEETH = [-2, -1, 0, 1];
 const SPACES = [-1, 0, 1];
 
@@ -68,18 +70,22 @@ class View {
   private readonly size: number;
   private readonly rim: number;
   private readonly shared;
+  private readonly wash = { value: new Color() };
   private readonly sheet: Sheet;
   private readonly face: BufferGeometry;
   private readonly faceAtStart: Float32Array;
   private readonly faces: { mesh: Mesh; space: number }[] = [];
   private readonly teeth: { material: ShaderMaterial; tooth: number }[] = [];
   private readonly cutter: Mesh;
-  private waiting = false;
+  private waiting = true; // until the first picture
+  private drawnAt = "";
+  private sharper = 0;
 
   constructor(
     private readonly canvas: HTMLCanvasElement,
     private readonly renderer: WebGLRenderer,
     private readonly shape: Shape,
+    private readonly slow: boolean,
   ) {
     const { tooth, front } = shape;
     const tip = tooth.radius_mm[tooth.radius_mm.length - 1] as number;
@@ -145,7 +151,15 @@ class View {
     const profile = this.shape.cutter_profile_mm.map(([r, h]) => new Vector2(r, h));
     const made = new Mesh(
       new LatheGeometry(profile, 48),
-      new MeshBasicMaterial({ transparent: true, opacity: 0.26, depthWrite: false, side: DoubleSide }),
+      new ShaderMaterial({
+        glslVersion: GLSL3,
+        vertexShader: CUTTER_VERTEX,
+        fragmentShader: CUTTER_FRAGMENT,
+        uniforms: { uWash: this.wash },
+        transparent: true,
+        depthWrite: false,
+        side: DoubleSide,
+      }),
     );
     const u = this.shape.tool_axis;
     const up = new Vector3(u[1], u[0], -u[2]).normalize();
@@ -226,26 +240,33 @@ class View {
     const read = (name: string): Color => new Color().setStyle(style.getPropertyValue(name).trim(), "");
     this.shared.uPaper.value.copy(read("--paper"));
     this.shared.uInk.value.copy(read("--ink"));
-    (this.cutter.material as MeshBasicMaterial).color.copy(read("--blue"));
+    this.wash.value.copy(read("--blue"));
     this.soon();
   }
 
   private soon(): void {
     if (this.waiting) return;
     this.waiting = true;
-    requestAnimationFrame(() => {
-      this.waiting = false;
-      this.draw();
-    });
+    requestAnimationFrame(() => this.draw());
   }
 
-  draw(): void {
+  /** Draw again if the canvas has another size than the last picture. */
+  fit(): void {
+    if (this.drawnAt && this.drawnAt !== `${this.canvas.clientWidth} ${this.canvas.clientHeight}`) this.draw();
+  }
+
+  /** Without a graphics card a coarse picture comes first and whenever it moves, a sharp one as soon as it rests. */
+  draw(sharp = !this.slow): void {
     const { clientWidth: wide, clientHeight: tall } = this.canvas;
-    this.renderer.setPixelRatio(Math.min(2, window.devicePixelRatio));
+    this.waiting = false;
+    this.drawnAt = `${wide} ${tall}`;
+    this.renderer.setPixelRatio(sharp ? Math.min(2, window.devicePixelRatio) : COARSE);
     this.renderer.setSize(wide, tall, false);
     this.camera.aspect = wide / Math.max(1, tall);
     this.camera.updateProjectionMatrix();
     this.renderer.render(this.scene, this.camera);
+    clearTimeout(this.sharper);
+    if (!sharp) this.sharper = window.setTimeout(() => this.draw(true), REST_MS);
   }
 }
 
@@ -266,7 +287,7 @@ export function startSeen(root: HTMLElement): void {
   const form = root.querySelector<HTMLFormElement>("form");
   const slider = root.querySelector<HTMLInputElement>("#infeed");
   if (!canvas || !data || !form || !slider) return;
-  const context = surface(canvas);
+  const [context, slow] = surface(canvas);
   if (!context) {
     root.querySelector<HTMLElement>(".seensheet")?.setAttribute("hidden", "");
     root.querySelector<HTMLElement>("[data-without]")?.removeAttribute("hidden");
@@ -275,7 +296,7 @@ export function startSeen(root: HTMLElement): void {
   const renderer = new WebGLRenderer({ canvas, context, alpha: true });
   renderer.sortObjects = false; // the cutter, which is seen through, comes last as it is
   renderer.debug.checkShaderErrors = false; // asking waits for the compiler; a fault would still leave the sections
-    const view = new View(canvas, renderer, JSON.parse(data) as Shape);
+    const view = new View(canvas, renderer, JSON.parse(data) as Shape, slow);
   const tick = (name: string): boolean => form.querySelector<HTMLInputElement>(`[name="${name}"]`)?.checked ?? false;
   const said = form.querySelector("output");
   const feed = (): void => {
@@ -295,7 +316,7 @@ export function startSeen(root: HTMLElement): void {
     event.preventDefault();
     view.turn(...by);
   });
-  new ResizeObserver(() => view.draw()).observe(canvas);
+  new ResizeObserver(() => view.fit()).observe(canvas);
   matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => view.colours());
   form.hidden = false;
   view.colours();
@@ -308,10 +329,10 @@ export function startSeen(root: HTMLElement): void {
   });
 }
 
-/** Smooth edges where a graphics card draws them; without one they would cost most of the time. */
-function surface(canvas: HTMLCanvasElement): WebGL2RenderingContext | null {
+/** A drawing surface, and whether it has to do without a graphics card: smooth edges would then cost most of the time. */
+function surface(canvas: HTMLCanvasElement): [WebGL2RenderingContext | null, boolean] {
   const smooth = canvas.getContext("webgl2", { antialias: true, alpha: true, failIfMajorPerformanceCaveat: true });
-  return smooth ?? canvas.getContext("webgl2", { antialias: false, alpha: true });
+  return smooth ? [smooth, false] : [canvas.getContext("webgl2", { antialias: false, alpha: true }), true];
 }
 
 /** Calls back once everything asked of the drawing surface so far is on it. */

@@ -50,3 +50,22 @@ void main() {
   }
   oColour = vec4(gone ? uInk : metal, 1.0);
 }`;
+
+/** The cutter in place: a wash that can be seen through, its edge a little stronger. */
+export const CUTTER_VERTEX = /* glsl */ `
+out vec3 vAt;
+void main() {
+  vec4 seen = modelViewMatrix * vec4(position, 1.0);
+  vAt = seen.xyz;
+  gl_Position = projectionMatrix * seen;
+}`;
+
+export const CUTTER_FRAGMENT = /* glsl */ `
+precision highp float;
+uniform vec3 uWash;
+in vec3 vAt;
+out vec4 oColour;
+void main() {
+  vec3 normal = normalize(cross(dFdx(vAt), dFdy(vAt)));
+  oColour = vec4(uWash, mix(0.34, 0.18, abs(normal.z)));
+}`;

@@ -80,7 +80,7 @@ export function place(tooth: Tooth, radius: number, angle: number, a: number): T
   return [radius * Math.cos(turned), radius * Math.sin(turned), a];
 }
 
-const DEPTHS = 25;
+const DEPTHS = 17;
 const ACROSS = 7;
 
 /** Depths over the face width, close together at both ends, where cuts end. */
@@ -111,8 +111,8 @@ export function toothSurface(tooth: Tooth, rim: number): Points {
   }
   strip(tip, mid - (half[last] as number), mid + (half[last] as number));
   for (const a of [0, tooth.face_width_mm]) {
-    out.net(last + 1, 2 * ACROSS, (i, j) =>
-      place(tooth, radii[i] as number, mid + (half[i] as number) * ((2 * j) / (2 * ACROSS - 1) - 1), a),
+    out.net(last + 1, ACROSS, (i, j) =>
+      place(tooth, radii[i] as number, mid + (half[i] as number) * ((2 * j) / (ACROSS - 1) - 1), a),
     );
     out.net(5, ACROSS, (i, j) => place(tooth, back + ((root - back) * i) / 4, (pitch * j) / (ACROSS - 1), a));
   }
@@ -136,7 +136,7 @@ export function toothEdges(tooth: Tooth): Points {
       const foot = mid + side * (half[0] as number);
       out.run(ACROSS, (i) => place(tooth, root, foot + ((mid + side * mid - foot) * i) / (ACROSS - 1), a));
     }
-    out.run(2 * ACROSS, (i) => place(tooth, tip, mid + wide * ((2 * i) / (2 * ACROSS - 1) - 1), a));
+    out.run(ACROSS, (i) => place(tooth, tip, mid + wide * ((2 * i) / (ACROSS - 1) - 1), a));
   }
   for (const side of [1, -1]) out.run(DEPTHS, (i) => place(tooth, tip, mid + side * wide, down[i] as number));
   return out;
@@ -152,10 +152,10 @@ export function inside(tooth: Tooth, rim: number, r: number, t: number, a: numbe
   const pitch = tooth.pitch_deg * RAD;
   const angle = Math.atan2(t, r) - tooth.twist_deg_per_mm * RAD * a;
   const off = Math.abs(angle - pitch * Math.floor(angle / pitch) - pitch / 2);
-  const at = Math.min(last - 1e-9, Math.max(0, ((radius - root) / (tip - root)) * last));
-  const i = Math.floor(at);
+  const i = Math.min(last - 1, Math.floor(Math.sqrt(Math.max(0, (radius - root) / (tip - root))) * last));
+  const [below, above] = [radii[i] as number, radii[i + 1] as number];
   const [one, two] = [tooth.half_angle_deg[i] as number, tooth.half_angle_deg[i + 1] as number];
-  const half = (one + (two - one) * (at - i)) * RAD;
+  const half = mix(one, two, clamp((radius - below) / (above - below))) * RAD;
   const inTooth = Math.min((half - off) * radius, sense * (tip - radius));
   const inRing = Math.min(Math.max(sense * (root - radius), inTooth), sense * (radius - root) + rim);
   return Math.min(a, tooth.face_width_mm - a, inRing);
@@ -204,7 +204,7 @@ export class Sheet {
 
 const clamp = (x: number): number => Math.min(1, Math.max(0, x));
 const mix = (a: number, b: number, share: number): number => a + (b - a) * share;
-const BACK = 13;
+const BACK = 9;
 
 /** The sheet at touch-off as a net, with walls back along the infeed where it ends: what lies behind it is gone. */
 export function cutFace(front: Front, wall: number): Points {

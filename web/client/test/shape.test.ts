@@ -15,8 +15,8 @@ const front: Front = {
   height_mm: places.map(() => places.map(() => -2)),
 };
 const tooth: Tooth = {
-  radius_mm: [95, 100, 105],
-  half_angle_deg: [2, 1.5, 1],
+  radius_mm: [95, 97.5, 105], // the second at a quarter of the height
+  half_angle_deg: [2, 1.75, 1],
   pitch_deg: 6,
   twist_deg_per_mm: 0,
   face_width_mm: 20,
@@ -43,7 +43,8 @@ test("inside the tooth, the rim and nothing else", () => {
   expect(at(106, 3, 10)).toBeLessThan(0); // above the tip
   expect(at(100, 3, -1)).toBeLessThan(0); // in front of the entry face
   expect(at(100, 3, 21)).toBeLessThan(0);
-  expect(at(100, 4.5, 10)).toBeCloseTo(0, 9); // on the flank
+  expect(at(97.5, 4.75, 10)).toBeCloseTo(0, 9); // on the flank
+  expect(at(101.25, 3 + 1.375, 10)).toBeCloseTo(0, 9); // and between two of its radii
 });
 
 test("every point of the tooth's nets lies on its surface", () => {
