@@ -136,3 +136,15 @@ def test_inches_are_shown_when_inches_are_chosen(shop, name):
     assert '<span class="unit">in</span>' in page
     if name == "face":
         assert figure(page, "Comes off") in ("0.062", "0.063")
+
+
+def test_an_old_space_takes_less_metal(shop):
+    asked = "/sums/gash?teeth=40&pitch=5&face_width=30&cutter=flat&diameter=4&aim=depth_mm&aim_value=9&passes=2"
+
+    def metal(more):
+        return int(re.search(r"Metal out of one space.*?(\d+)<", shop.get(asked + more).text, re.S)[1])
+
+    # by hand, see the contract's cases: 30 mm of a slot of 4 mm, its floor at r = 96, up to r = 105 or r = 100
+    assert metal("") == pytest.approx(1079, rel=0.02)
+    assert metal("&deep=5") == pytest.approx(479, rel=0.02)
+    assert "mm wider at the reference circle" in shop.get(asked + "&lost=0.2").text

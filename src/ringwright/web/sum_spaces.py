@@ -106,7 +106,8 @@ def gash(request: Request) -> Response:
     lead = _(
         "Straight teeth only. Touch a sound tip with the cutter over the middle of a tooth; depth counts from there."
     )
-    return sum_page(request, _("A space to depth"), lead, groups, answer, headline=headline, parts=parts)
+    says = () if answer is None else answer.says[1:] if answer.reachable else answer.says  # the first: depth from a tip
+    return sum_page(request, _("A space to depth"), lead, groups, answer, headline=headline, parts=parts, says=says)
 
 
 def _not_reached(a: Any, unit: str) -> str:
