@@ -10,6 +10,7 @@ import pytest
 from ringwright import reckon
 from ringwright.job.document import FindOut, JobDocument, Map, RoundPlan, SetOut
 from ringwright.job.kit import Device, Kit
+from ringwright.paper import set_up
 from ringwright.reckon.rounds import make_sheet
 from ringwright.web.cutting_lines import how_set, said_of_cut
 
@@ -123,3 +124,10 @@ def test_the_head_is_set_with_the_plunger_level_and_the_tilt_first():
 def test_a_tooth_that_cuts_air_is_said_on_the_page():
     worn = reckon.lead_in({"ring": RING, **NODDED, "lost": [{"tooth": 9, "corner_mm": 30}]})
     assert any("Tooth 9 will cut air" in line for line in said_of_cut(worn, "mm"))
+
+
+def test_the_paper_says_the_same_of_the_head_and_of_a_tooth_that_cuts_air():
+    asked = {"ring": RING, **NODDED, "lost": [{"tooth": 9, "corner_mm": 30}]}
+    answer = reckon.lead_in(asked)
+    assert [one.note for one in set_up._by_indicator(answer)] == [one.says for one in answer.head_setting]
+    assert any("Tooth 9 will cut air" in line for line in set_up._afterwards(answer))
