@@ -91,7 +91,7 @@ class RingMeasured(Kept):
     """The real ring against a true one, as it was read.
 
     ``run_out_um`` is what the indicator shows in all (twice off centre), most at ``high_at``; ``round_um`` are readings
-    round the tips, outward, which tell off centre from oval. ``pitch_um`` is from a tooth to the next, longer than even:
+    round the tips, outward, which tell off centre from oval. ``pitch_um`` is tooth to next tooth, longer than even:
     plus. ``shrunk_um`` is what a stretch has lost in all along the pitch line from ``from_tooth`` to ``to_tooth``.
     """
 
