@@ -83,25 +83,7 @@ phrases.learn(
 )
 
 #: Every kind of reading: those that are measured, and two that are not.
-Kind = Literal[
-    "tip_diameter",
-    "root_diameter",
-    "whole_depth",
-    "span",
-    "over_pins",
-    "between_pins",
-    "chordal_thickness",
-    "centre_distance",
-    "pitch",
-    "helix_angle",
-    "tip_caliper",
-    "tip_girth",
-    "tip_arc",
-    "chord_over_teeth",
-    "span_difference",
-    "rack_tried",
-    "segment_teeth",
-]
+Kind = Literal[core.What, "rack_tried", "segment_teeth"]
 UNMEASURED = ("rack_tried", "segment_teeth")
 _NEEDS = {
     "span": "span_teeth",
