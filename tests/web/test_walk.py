@@ -213,7 +213,8 @@ def test_skip_and_trouble_are_kept_with_their_reason(tmp_path, page):
         playwright.expect(page.locator("#cap")).to_have_text("Next move, to tooth 7")
         page.get_by_role("button", name="Trouble", exact=True).click()
         page.get_by_label("Reason").fill("it chattered")
-        page.keyboard.press("Enter")
+        with page.expect_response(lambda reply: "it chattered" in (reply.request.post_data or "")):
+            page.keyboard.press("Enter")
         playwright.expect(page.locator("#word")).to_contain_text("Trouble at tooth 7")
         _acknowledged(page)
         with open_store(tmp_path) as store:

@@ -42,8 +42,8 @@ function state(): State {
   return fold(sheet, digest, [...log, ...behind.map((event, i) => ({ seq: lastSeq() + 1 + i, event }))]);
 }
 
-/** Keep one act on this device, then show it, then send it. */
-async function act(kind: string, tooth: number | null, data: Record<string, unknown> = {}): Promise<void> {
+/** Keep one act on this device, then show it, then send it; `said` is only said once it is kept. */
+async function act(kind: string, tooth: number | null, data: Record<string, unknown> = {}, said = ""): Promise<void> {
   try {
     const event = await keep({
       v: 1,
@@ -57,6 +57,7 @@ async function act(kind: string, tooth: number | null, data: Record<string, unkn
       data: { seen_seq: lastSeq(), ...data },
     });
     waiting.push(event);
+    if (said) say(said);
   } catch {
     say(_("This device could not keep that. It does not count. Write it down and tell the desk."));
     return;
@@ -187,16 +188,21 @@ function key(word: string, press: () => void, first = false, id = ""): HTMLButto
 function tooSoon(tooth: number): boolean {
   const after = (performance.now() - lastPress) / 1000;
   if (after >= sheet.least_seconds) return false;
-  say(_("Too soon after the last press, {s} s: not counted. Press again when the tooth is cut.", { s: after.toFixed(1) }));
-  void act("too_soon", tooth, { after_s: Number(after.toFixed(2)) });
+  const said = _("Too soon after the last press, {s} s: not counted. Press again when the tooth is cut.", { s: after.toFixed(1) });
+  void act("too_soon", tooth, { after_s: Number(after.toFixed(2)) }, said);
   return true;
 }
 
 function pressed(kind: "done" | "skipped" | "trouble", tooth: number, reason = ""): void {
   if (kind === "done" && tooSoon(tooth)) return;
   lastPress = performance.now();
-  say(kind === "done" ? _("Tooth {n} done.", { n: tooth }) : kind === "skipped" ? _("Tooth {n} skipped. The next move is told from its place: if the ring was not turned there, go by reading and counter alone.", { n: tooth }) : _("Trouble at tooth {n}: it stays to be done.", { n: tooth }));
-  void act(kind, tooth, reason ? { reason } : {});
+  const said =
+    kind === "done"
+      ? _("Tooth {n} done.", { n: tooth })
+      : kind === "skipped"
+        ? _("Tooth {n} skipped. The next move is told from its place: if the ring was not turned there, go by reading and counter alone.", { n: tooth })
+        : _("Trouble at tooth {n}: it stays to be done.", { n: tooth });
+  void act(kind, tooth, reason ? { reason } : {}, said);
 }
 
 /** Skip and trouble are said with a reason: one press on a usual one, or typed; the first key goes without. */
