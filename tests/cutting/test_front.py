@@ -9,7 +9,7 @@ from ringwright.cutting.cutter import EndMill
 from ringwright.cutting.front import front
 from ringwright.cutting.lead_in import LeadIn, touched
 from ringwright.cutting.pose import pose
-from ringwright.cutting.sections import lead_at, sections
+from ringwright.cutting.sections import sections
 from ringwright.cutting.surface import ToothedRing
 from ringwright.gears.ring import RingGeometry
 
@@ -80,5 +80,5 @@ def test_the_lead_at_the_reference_circle_is_the_lead() -> None:
     at = set_up("rounded", "nodded")
     cut = at.cut(6.0)
     assert cut.leads.plus > 0.3
-    assert lead_at(at, 1, BODY.r, cut.infeed) == pytest.approx(cut.leads.plus, abs=1e-6)
-    assert lead_at(at, -1, BODY.r, -1.0) == 0.0
+    assert at.leads(cut.infeed, BODY.r).plus == pytest.approx(cut.leads.plus, abs=1e-6)
+    assert at.leads(-1.0, BODY.r).minus == 0.0

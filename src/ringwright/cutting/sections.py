@@ -82,29 +82,6 @@ def sections(at: LeadIn, infeed: float, *, finished: bool, columns: int = 81) ->
     )
 
 
-def lead_at(at: LeadIn, side: int, radius: float, infeed: float) -> float:
-    """Depth a [mm] to which the flank facing the space is cut at a radius; ``side`` 1: the tooth at +t, -1: at -t."""
-    body = at.body
-    rho = np.array([radius])
-    theta = body.middle(0 if side > 0 else -1) - side * body.half_angle(rho)
-
-    def gone(a: Array) -> Flags:
-        return np.asarray(at.field(body.point(rho, theta, a)) <= infeed)
-
-    grid = body.b * np.linspace(0, 1, 801) ** 2
-    there = np.flatnonzero(gone(grid))
-    if not len(there):
-        return 0.0
-    inside, outside = grid[there[-1]], grid[min(there[-1] + 1, len(grid) - 1)]
-    for _ in range(2 * _HALVINGS):
-        middle = (inside + outside) / 2
-        if gone(np.array([middle]))[0]:
-            inside = middle
-        else:
-            outside = middle
-    return float(inside)
-
-
 def _section(name: str, x: Array, low: Array, high: Array, gone: Callable[[Array], Flags]) -> Section:
     """Closes in on the ends of the longest run of metal in every column."""
     share = (1 - np.cos(np.linspace(0, pi, 161)))[:, None] / 2  # looked at closely near both ends

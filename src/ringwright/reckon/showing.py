@@ -9,7 +9,7 @@ from pydantic import Field
 from ringwright.cutting.cutter import Cutter, EndMill
 from ringwright.cutting.front import Front, front
 from ringwright.cutting.lead_in import LeadIn
-from ringwright.cutting.sections import Section, lead_at, sections
+from ringwright.cutting.sections import Section, sections
 from ringwright.cutting.solids import Bead
 from ringwright.reckon.base import Answered, Given, Note, Operation
 from ringwright.reckon.leading import LEAD_IN, stood
@@ -174,8 +174,8 @@ def _leads(at: LeadIn, infeed: float) -> tuple[LeadAt, ...]:
     heights = sorted({body.r_form, (body.r_form + body.r) / 2, body.r, (body.r + body.r_a) / 2, body.r_a}, reverse=True)
     shown = []
     for radius in map(float, heights):
-        plus, minus = (lead_at(at, side, radius, infeed) for side in (1, -1))
-        shown.append(LeadAt(radius_mm=radius, height_mm=radius - body.r, plus_mm=plus, minus_mm=minus))
+        cut = at.leads(infeed, radius)
+        shown.append(LeadAt(radius_mm=radius, height_mm=radius - body.r, plus_mm=cut.plus, minus_mm=cut.minus))
     return tuple(shown)
 
 
