@@ -8,6 +8,7 @@ from typing import Protocol
 
 from ringwright.paper.blocks import Drawing
 from ringwright.paper.drawing import PAPER_STYLE
+from ringwright.paper.length_bar import length_bar
 from ringwright.words import N_, _
 
 _WIDE, _TALL, _EDGE = 420.0, 300.0, 46.0
@@ -58,7 +59,7 @@ def section_svg(of: Columns, name: str, *, style: str = "") -> str:
         f'<clipPath id="{name}"><path d="{_path(after, place)}Z"/></clipPath>'
         f'<path class="hid" d="{_path(before, place)}Z"/>'
         f'<path class="hatch" clip-path="url(#{name})" d="{_lines()}"/>'
-        f'<path class="vis" d="{_path(after, place)}Z"/>{_scale(scale)}</svg>'
+        f'<path class="vis" d="{_path(after, place)}Z"/>{length_bar(scale, _WIDE, 10, _TALL - 12, 10)}</svg>'
     )
 
 
@@ -114,12 +115,3 @@ def _path(loop: list[Point], place: Callable[[Point], Point]) -> str:
 def _lines() -> str:
     steps = int((_WIDE + _TALL) / _HATCH)
     return "".join(f"M{i * _HATCH:.0f},0l-{_TALL:.0f},{_TALL:.0f}" for i in range(1, steps + 1))
-
-
-def _scale(scale: float) -> str:
-    length = next((s for s in (50, 20, 10, 5, 2, 1, 0.5, 0.2, 0.1) if s * scale <= 0.3 * _WIDE), 0.1)
-    wide, y = length * scale, _TALL - 12
-    return (
-        f'<path class="thin" d="M10,{y - 5:.0f}v10M10,{y:.0f}h{wide:.1f}m0,-5v10"/>'
-        f'<text class="s from" x="{wide + 20:.1f}" y="{y + 5:.0f}">{length:g} mm</text>'
-    )

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from ringwright.errors import Refusal
 from ringwright.gears.outline import tooth_outline
 from ringwright.gears.ring import RingGeometry
+from ringwright.paper.length_bar import length_bar
 from ringwright.words import _
 
 Array = NDArray[np.float64]
@@ -63,7 +64,8 @@ def overlay(rings: Sequence[tuple[str, RingGeometry]]) -> Overlay | None:
     said = _("Tooth of {names}, laid tip on tip", names=", ".join(line.label for line in lines))
     svg = (
         f'<svg viewBox="0 0 {_WIDE:.0f} {tall:.0f}" role="img" aria-label="{escape(said)}">'
-        f'<path class="cl" d="M{_WIDE / 2:.1f},4V{tall - 22:.1f}"/>{"".join(paths)}{_measure(scale, tall)}</svg>'
+        f'<path class="cl" d="M{_WIDE / 2:.1f},4V{tall - 22:.1f}"/>{"".join(paths)}'
+        f"{length_bar(scale, _WIDE, 8, tall - 8, 8)}</svg>"
     )
     return Overlay(svg, lines)
 
@@ -89,16 +91,6 @@ def _differs(first: Array, other: Array) -> float:
     """Along the middle three quarters of the common depth, where an instrument reaches the flanks [mm]."""
     depth = np.linspace(0.1, 0.85, 60) * min(first[:, 1].max(), other[:, 1].max())
     return float(np.abs(_half_width(first, depth) - _half_width(other, depth)).max())
-
-
-def _measure(scale: float, tall: float) -> str:
-    """A length to compare with, a round number of millimetres."""
-    length = next((s for s in (50, 20, 10, 5, 2, 1, 0.5, 0.2, 0.1) if s * scale <= 0.3 * _WIDE), 0.1)
-    y, x, wide = tall - 8, 8.0, length * scale
-    return (
-        f'<path class="thin" d="M{x},{y - 5:.1f}v10M{x},{y:.1f}h{wide:.1f}m0,-5v10"/>'
-        f'<text class="s from" x="{x + wide + 8:.1f}" y="{y + 5:.1f}">{length:g} mm</text>'
-    )
 
 
 @dataclass(frozen=True, slots=True)
